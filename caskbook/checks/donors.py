@@ -12,10 +12,12 @@ from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault, Severity
 from caskbook.life import live
 from caskbook.model.jobs import Event
+from caskbook.model.places import place_word, stave_number
 from caskbook.words.job_table import jobs_with
 
 _TAKING_IN_TURN = jobs_with("takes-parts")
 TAKING = frozenset(_TAKING_IN_TURN)
+_TELL_OF_TAINT = frozenset(("nose", "made-from", *_TAKING_IN_TURN))
 _TAKEN_DOWN = jobs_with("gives-parts")
 _SAVED = {"staves": "staves_saved", "heads": "heads_saved", "hoops": "hoops_saved"}
 
@@ -49,10 +51,10 @@ def _part(event: Any) -> tuple[str, int] | None:
     if event.job not in TAKING or event.from_ in (None, "new", "unknown", "reused"):
         return None
     if event.job == "stave":
-        return "staves", len(event.staves) if event.action == "replace" else 0
+        return "staves", len(set(map(stave_number, event.staves))) if event.action == "replace" else 0
     if event.job == "head":
         return "heads", 1 if event.action == "replace" else 0
-    return "hoops", len(event.hoops)
+    return "hoops", len(set(map(place_word, event.hoops)))
 
 
 def donors(view: View) -> Iterable[Fault]:
@@ -111,7 +113,7 @@ def _standing_donor(event: Event, row: int, donor: str) -> Fault:
 
 
 def _tainted_donor(view: View, event: Event, row: int, peer: Peer) -> Iterator[Fault]:
-    """part-from-tainted-cask: a stave or a head from a cask whose nose was at fault.
+    """part-from-tainted-cask: a stave or a head from a cask whose nose was at fault, or that has wood of such a one.
 
     Why: the taint goes with the wood; the entry says it, and the cask wants a clean nose before the next fill.
     Wrong:
@@ -133,12 +135,14 @@ def _tainted_donor(view: View, event: Event, row: int, peer: Peer) -> Iterator[F
            from: TH-001187}
     """
     told = getattr(event, "from_tainted", "")  # A hoop has none: iron carries no taint.
-    if told == "" or event.source == "register" or not any(e.job in ("nose", "made-from") for e in peer.standing):
+    if told == "" or event.source == "register" or not any(e.job in _TELL_OF_TAINT for e in peer.standing):
         return
     assert peer.cask is not None
-    mark = live(peer.cask, view.context.house, event.date, peer.others).state.marks.get("tainted")
-    if mark is not None:
-        text = f"`from` is {event.from_}: its nose was at fault, since {mark.since}"  # type: ignore[attr-defined]
+    st = live(peer.cask, view.context.house, event.date, peer.others).state
+    taint = st.taint_of_wood
+    if taint is not None:
+        what = "its nose was at fault" if "tainted" in st.marks else "it has tainted wood"
+        text = f"`from` is {event.from_}: {what}, since {taint[0]}"  # type: ignore[attr-defined]
         remedy = "nose it before the next fill; correct the number if another donor was meant"
         yield fault(row, "part-from-tainted-cask", text + ("" if told else "; not told here"), remedy, "from", of=event)
 

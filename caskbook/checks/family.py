@@ -11,7 +11,7 @@ from caskbook.core.days import DayError, parse_when
 from caskbook.core.finding import Fault
 from caskbook.ledger.lineage import inherited_from, life_before
 from caskbook.life import live
-from caskbook.life.past import WOOD_MARKS
+from caskbook.life.past import GOES_WITH_WOOD
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.arrival import Inherited, MadeFrom
 from caskbook.model.jobs.arrival.inherited import OfParent
@@ -138,16 +138,16 @@ def _figures(view: View, event: MadeFrom, row: int) -> Iterator[Fault]:
     if expected is None:
         return
     given = event.inherited or Inherited()
-    expected |= {mark: expected.get(mark) for mark in WOOD_MARKS}
+    expected |= {mark: expected.get(mark) for mark in GOES_WITH_WOOD}
     if given.fills_life_min is None:
         expected["fills_life_min"] = None if given.fills_life is not None or not expected["fills_life_min"] else expected["fills_life_min"]
     wrong = [name for name, value in expected.items() if not _same(getattr(given, name), value)]
     if not wrong:
         return
     # Of several the one that asks for a nose before the next fill is named.
-    name = next((mark for mark in WOOD_MARKS if mark in wrong), "held" if "held" in wrong and expected["held"] == "wine" else wrong[0])
+    name = next((mark for mark in GOES_WITH_WOOD if mark in wrong), "held" if "held" in wrong and expected["held"] == "wine" else wrong[0])
     more = f" (and {len(wrong) - 1} more)" if len(wrong) > 1 else ""
-    gives = "none" if name in WOOD_MARKS and not expected[name] else _or_unknown(expected[name])
+    gives = "none" if name in GOES_WITH_WOOD and not expected[name] else _or_unknown(expected[name])
     text = f"`{name}` is {_or_unknown(getattr(given, name))}: the parents give {gives}{more}"
     where = ("inherited", name) if event.inherited is not None and name in event.inherited.model_fields_set else ("inherited",)
     yield fault(row, "inherited-figures-differ", text, "enter it anew with `replaces` and the figures the parents give", *where, of=event)

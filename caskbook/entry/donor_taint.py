@@ -15,7 +15,7 @@ _TAKING = frozenset(jobs_with("takes-parts"))
 
 
 def with_taint(page_of: Callable[[str], Page], ledger: Ledger, entry: Entry) -> Mapping[str, Any]:
-    """The data of an entry, with the taint that its donor had on the day. Where no cask of the book gave the wood it says what was typed, but
+    """The data of an entry, with the taint that its donor, or wood in it, had on the day. Where no cask of the book gave the wood it says what was typed, but
     not what was taken over from an entry that it replaces, for that may have named another one."""
     if entry.job not in _TAKING or "from_tainted" not in JOBS[entry.job].model_fields:
         return entry.data
@@ -24,5 +24,5 @@ def with_taint(page_of: Callable[[str], Page], ledger: Ledger, entry: Entry) -> 
     page = page_of(source) if source not in ("new", "unknown") else None
     if page is None or page.record is None or page.record.cask is None:
         return data if entry.data.get("replaces") else entry.data
-    mark = ledger.life_of(page.cask, entry.day).state.marks.get("tainted")
-    return data if mark is None else {**data, "from_tainted": f"{mark.why} since {mark.since}"}
+    taint = ledger.life_of(page.cask, entry.day).state.taint_of_wood
+    return data if taint is None else {**data, "from_tainted": f"{taint[1]} since {taint[0]}"}

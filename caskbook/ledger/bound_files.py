@@ -64,8 +64,8 @@ class BoundFiles:
 
     def joined_to(self, cask: Cask, *, judged: bool = False) -> Joined:
         """The files of the book that go into this one's life, and the numbers joined: those that the book has, be the file unreadable
-        or left out of the work tree. A `same-as` of a number that there is none of joins nothing. `judged`: for a check, which finds by itself
-        what two files do not tell alike."""
+        or left out of the work tree. A `same-as` of a number that there is none of joins nothing, but what that one was is of the history then, and
+        nobody can tell it. `judged`: for a check, which finds by itself what two files do not tell alike."""
         self.leaned, self.leaned_untold = {}, () if judged else self._untold_of(cask)
         own = _numbers(cask)
         if not own:
@@ -89,7 +89,8 @@ class BoundFiles:
         elsewhere = self.claimants()
         self.leaned = rivals(claims, elsewhere)
         numbers = taken_over(cask.id, lawful(claims, elsewhere))
-        return Joined([casks[number] for number in numbers if number in casks], frozenset(set(numbers) - unknown), self.leaned_untold)
+        lacking = () if judged else tuple(f"file of {number}, which the book does not have" for number in numbers if number in unknown)
+        return Joined([casks[number] for number in numbers if number in casks], frozenset(set(numbers) - unknown), (*self.leaned_untold, *lacking))
 
     def joins(self) -> dict[str, str]:
         """Number that was joined → number that goes on."""

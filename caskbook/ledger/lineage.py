@@ -50,7 +50,7 @@ def inherited_from(parents: Sequence[Life], unnumbered: bool) -> dict[str, Any]:
     """The figures a child of these parents inherits, as `inherited` of made-from writes them; None is unknown.
 
     Counts are the highest parent's, last_char and last_fire the earliest; None where any parent's is unknown, or where a
-    parent has no number. `tainted` and `sulphured` stand there only where a parent is so.
+    parent has no number. `tainted`, `sulphured` and `tainted_wood` stand there only where a parent is so.
     """
     facts = [facts_of(life) for life in parents]
     figures: dict[str, Any] = {name: _highest([getattr(one, name) for one in facts], unnumbered) for name in COUNTS}
@@ -61,7 +61,8 @@ def inherited_from(parents: Sequence[Life], unnumbered: bool) -> dict[str, Any]:
     for mark in WOOD_MARKS:
         bore = [{"cask": life.cask.id, "since": set_.since, "why": set_.why} for life in parents if (set_ := life.state.marks.get(mark))]
         figures.update({mark: bore} if bore else {})
-    return figures
+    wood = [{"cask": life.cask.id, "since": day, "why": part} for life in parents for day, part in life.state.tainted_parts]
+    return figures | ({"tainted_wood": wood} if wood else {})
 
 
 def held_by(life: Life) -> str:

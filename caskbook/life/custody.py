@@ -56,6 +56,8 @@ def made_from(st: State, ev: a.MadeFrom) -> None:
         bore = getattr(ev.inherited, mark, None) or ()
         if bore:
             st.mark(mark, ev, "; ".join(f"{one.why or UNKNOWN} in {one.cask} since {one.since}" for one in bore))
+    wood = getattr(ev.inherited, "tainted_wood", None) or ()
+    st.tainted_parts += [(ev.date, f"{one.why or UNKNOWN}, in {one.cask} since {one.since}") for one in wood]
     st.donors |= {share.cask for share in ev.parents if share.cask}
     _built(st, ev)
 

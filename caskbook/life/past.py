@@ -84,6 +84,8 @@ def _wine(head: CaskHead, settings: Settings) -> bool | None:
 
 WOOD_MARKS = ("tainted", "sulphured")
 """Marks that go with the wood into other casks; a hold and a rejection are of the cask alone."""
+GOES_WITH_WOOD = (*WOOD_MARKS, "tainted_wood")
+"""What a child bears of its parents until it is nosed clean, as keys of `inherited`: their marks, and wood of tainted casks in them."""
 _WINE = {"wine": True, "spirit": False, "none": False}
 
 

@@ -233,7 +233,7 @@ class _Walk:
 
     def _replace(self, event: Any) -> None:
         """Staves out and new ones in: of two that one stands for one goes in, of one that two stand for two."""
-        names = [_stave_name(name) for name in event.staves]
+        names = list(dict.fromkeys(_stave_name(name) for name in event.staves))
         out = [name for name in names if name in self.staves]
         if self.counted and event.staves_after is not None:
             wanted = max(0, event.staves_after - len(self.staves) + len(out))

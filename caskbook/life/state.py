@@ -116,6 +116,12 @@ class State:
         """How many re-chars it has had at least: those before us that are known, and the chars here that found for sure that liquor had been held."""
         return max(self.sure_rechars + (self.past.rechar_count or 0), self.rechars or 0)
 
+    @property
+    def taint_of_wood(self) -> tuple[date, str] | None:
+        """Since when, and by what, a part of it would take a taint along: its own, or that of wood put into it and not nosed clean since."""
+        own = self.marks.get("tainted")
+        return (own.since, own.why) if own else min(self.tainted_parts, default=None)
+
     def mark(self, name: str, event: Event, why: str) -> None:
         """Set a mark; one that stands keeps its day."""
         self.marks.setdefault(name, MarkSet(event.date, event.id, why or UNKNOWN, self.seq))

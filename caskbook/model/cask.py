@@ -258,9 +258,10 @@ def read_event(item: Any, where: tuple[str | int, ...], before: date | None = No
     if not isinstance(item, dict):
         return None, [Fault("wrong-type", "error", f"an event is {shown(item)}: expected key: value pairs", where, "write - id: …, date: …, job: …")]
     job = item.get("job")
-    model = JOBS.get(job) if isinstance(job, str) else None
+    twice = why.get((*where, "job")) == "duplicate-key"
+    model = JOBS.get(job) if isinstance(job, str) and not twice else None
     if model is None:
-        return None, [_unknown_job(item, where)]
+        return None, [_unknown_job(item, where) if not twice else Fault("duplicate-key", "error", "two jobs in one entry", (*where, "job"))]
     unread = {str(path[2]) if len(path) > 2 else "": code for path, code in why.items() if path[:2] == where}
     item = {key: value for key, value in item.items() if key not in unread or key == "job"}
     try:

@@ -126,6 +126,8 @@ def _left_out(document: Document) -> str:
         twice = one.code == "duplicate-key" and one.span.column == 1 and document.source.line(one.span.line).startswith(EVENTS)
         if twice and (lines := not_read(document.source, one.span.line, below_key=True)):
             return f"{lines} of a second `{EVENTS}`"
+    if (EVENTS,) in document.reading.twice:
+        return f"what a second `{EVENTS}` says"
     return "" if isinstance((document.data or {}).get(EVENTS), list) else "entries"
 
 

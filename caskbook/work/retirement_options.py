@@ -92,7 +92,7 @@ def _lesser(found: Retirement) -> Option:
 
 def _donor(found: Retirement) -> Option:
     cask = found.facts.cask
-    tainted = "; tainted" if found.facts.taint else ""
+    tainted = "; tainted" if found.life.state.taint_of_wood else ""
     ends = _ends(found, f"caskbook enter break-up {cask} --staves-saved N --heads-saved N")
     return Option("donor", f"{_first(found)}knocking down", _wood(found) + tainted, ends)
 

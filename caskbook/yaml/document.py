@@ -36,13 +36,18 @@ class Document:
 
     @property
     def unread(self) -> frozenset[Path]:
-        """Paths whose value could not be read, so that it is not called missing as well."""
-        return self.reading.unread
+        """Paths whose value could not be read, so that it is not called missing as well; also those that stand there twice, each with something else."""
+        return self.reading.unread | self._twice
 
     @property
     def why(self) -> Mapping[Path, str]:
         """Of each such path the code of the finding that tells of it."""
-        return self.reading.why
+        return {**self.reading.why, **dict.fromkeys(self._twice, "duplicate-key")} if self._twice else self.reading.why
+
+    @property
+    def _twice(self) -> frozenset[Path]:
+        """Of a second list of entries it is told how much is not read."""
+        return self.reading.twice - {(EVENTS,)}
 
     def span(self, path: Path, key: bool = False) -> Span:
         """The place of a value, or of its key; of the nearest existing ancestor where it is missing."""

@@ -20,6 +20,7 @@ from caskbook.yaml.tree import (
     block_end,
     ends,
     size_of,
+    told_otherwise,
 )
 from caskbook.yaml.words import FAULT_WORDS, syntax_fault
 
@@ -287,6 +288,7 @@ class _Builder:
             return
         frame.wants_key, frame.mute = True, self._outer_mute()
         if frame.drop or frame.key is None:
+            self.out.twice |= told_otherwise(holder, frame.key, node)
             return
         holder.children[frame.key] = node
         if node.readable:

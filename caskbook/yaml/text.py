@@ -28,7 +28,7 @@ class Reading:
     `data`: dict, list, str, int, float, bool, None, date; None where the file is refused as a whole.
     `unread`: paths whose value could not be read and is left out, or None in a list; such a value is no *missing* one.
     A path of a map or list in it says that one of its lines was unreadable: nothing in it is surely missing. `why` is the code
-    of the finding that tells of each.
+    of the finding that tells of each. `twice`: paths that stand there twice with two values, of which `data` has the first.
     """
 
     source: Source
@@ -37,6 +37,7 @@ class Reading:
     unread: frozenset[Path]
     root: Node | None
     why: Mapping[Path, str] = field(default_factory=dict)
+    twice: frozenset[Path] = frozenset()
 
     @property
     def refused(self) -> bool:
@@ -132,7 +133,7 @@ def _reading(source: Source, seen: Scan, outcome: Outcome) -> Reading:
     data = root.value if root is not None else None
     hidden = take_touched(source, root, seen.skipped) if root is not None and _HIDDEN in {f.code for f in findings} else set()
     why = {**_why(source, root, outcome.unread, findings), **dict.fromkeys(hidden, _HIDDEN)}
-    return Reading(source, data, in_file_order(findings), frozenset(outcome.unread | hidden), root, why)
+    return Reading(source, data, in_file_order(findings), frozenset(outcome.unread | hidden), root, why, frozenset(outcome.twice))
 
 
 def _why(source: Source, root: Node | None, unread: Iterable[Path], findings: list[Finding]) -> dict[Path, str]:

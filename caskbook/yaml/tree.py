@@ -50,11 +50,13 @@ class Frame:
 
 @dataclass
 class Outcome:
-    """What one pass over the events gave; `stopped`: refused at a place where reading on makes no sense."""
+    """What one pass over the events gave; `stopped`: refused at a place where reading on makes no sense; `twice`: paths
+    that stand there twice, each time with something else."""
 
     root: Node | None = None
     findings: list[Finding] = field(default_factory=list)
     unread: set[Path] = field(default_factory=set)
+    twice: set[Path] = field(default_factory=set)
     broken: SyntaxFault | None = None
     stopped: bool = False
     long_quote: int | None = None
@@ -64,6 +66,14 @@ def ends(node: Node) -> Iterator[int]:
     """The offsets at which the keys and values of a map or list end."""
     yield from (place[1] for place in node.keys.values())
     yield from (child.end for child in node.children.values())
+
+
+def told_otherwise(holder: Node, key: str | None, again: Node) -> set[Path]:
+    """The path of a value that was dropped, where its key stood in the map before and says something else there: then nobody knows which one holds."""
+    first = holder.children.get(key) if key is not None else None
+    if first is None or (first.readable and again.readable and repr(first.value) == repr(again.value)):
+        return set()
+    return {first.path}
 
 
 def size_of(node: Node) -> int:

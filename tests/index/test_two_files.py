@@ -85,6 +85,28 @@ def test_a_number_that_two_files_claim_leaves_all_three_untold(root: Path) -> No
     assert fit(root) == {ONE: HOLD, TWO: READY} and found(root) == set()
 
 
+def test_a_number_taken_over_that_the_book_does_not_have_leaves_the_one_that_goes_on_untold(root: Path) -> None:
+    """Its history was said to be this cask's: deleted, put into a wrong folder or named otherwise it is not read, and may have told of a fault."""
+    path = root / "casks" / OLD[:-3] / f"{OLD}.yaml"
+    put(root, OLD, CAME, FAULT)
+    put(root, ONE, CAME, SOUND, JOIN)
+    put(root, TWO, CAME, SOUND, {**JOIN, "of": ONE})
+    assert fit(root) == {TWO: HOLD}
+    for elsewhere in (path.with_suffix(".yml"), root / "casks" / "TH-009" / path.name, root / "gone.yaml"):
+        elsewhere.parent.mkdir(exist_ok=True)
+        path.rename(elsewhere)
+        assert fit(root)[TWO] == NOBODY and found(root) in ({(ONE, "same-as-unknown")}, {(OLD, "cask-in-wrong-folder")})
+        assert rows(root, "show", TWO)["marks"] is None
+        card = " ".join(caskbook("show", TWO, *DAY, "--records", str(root)).stdout.split())
+        assert "STATE NOT KNOWN" in card and f"file of {OLD}, which the book does not have" in card
+        assert f"{TWO} is told in part" in caskbook("ready", *DAY, "--records", str(root)).stderr
+        elsewhere.rename(path)
+        assert fit(root) == {TWO: HOLD}
+    path.unlink()
+    put(root, ONE, CAME, SOUND, JOIN, {**ev("2026-11-22", "void", of=JOIN["id"], why="misread"), "id": "e0000090"})
+    assert fit(root) == {TWO: READY}
+
+
 def test_a_clean_number_that_two_files_claim_is_not_fit_by_its_own_file_either(root: Path) -> None:
     put(root, OLD, CAME, SOUND)
     put(root, ONE, CAME, FAULT, JOIN)

@@ -195,6 +195,72 @@ def test_another_donor_takes_the_word_of_its_taint_away_and_hoops_carry_none(sho
     assert ran.code == 0, ran.err
 
 
+WOOD = "stave-4 from TH-001187, tainted there (musty since 2019-01-01)"
+
+
+def test_wood_of_a_tainted_cask_that_nobody_nosed_goes_on_into_a_child_and_calls_for_a_nose_there() -> None:
+    mended = repaired(given("2020-02-01", from_tainted="musty since 2019-01-01"))
+    figures = inherited_from([life_on("2020-02-28", *mended)], unnumbered=False)
+    assert [(one["cask"], str(one["since"]), one["why"]) for one in figures["tainted_wood"]] == [("TH-004217", "2020-02-01", WOOD)]
+    assert "tainted_wood" not in inherited_from([life_on("2020-02-28", *mended, nosed("2020-02-04", "clean"))], unnumbered=False)
+    life = [made(tainted_wood=[{"cask": "TH-004217", "since": "2020-02-01", "why": WOOD}]), examined("2020-03-02"), passed("2020-03-03")]
+    assert facts_on("2020-03-04", *life, **CHILD).fitness == "unexamined"
+    told = of("nose", "2020-03-04", *life, **CHILD)
+    assert (told.verdict, said(told)) == ("due", f"{WOOD}, in TH-004217 since 2020-02-01: nose before it is filled")
+    clean = [*life, nosed("2020-03-04", "clean")]
+    assert facts_on("2020-03-04", *clean, **CHILD).fitness == "ready" and of("nose", "2020-03-04", *clean, **CHILD).verdict == "ok"
+    again = inherited_from([life_on("2020-04-01", *life, **CHILD)], unnumbered=False)
+    assert [(one["cask"], one["why"]) for one in again["tainted_wood"]] == [("TH-006001", f"{WOOD}, in TH-004217 since 2020-02-01")]
+
+
+MENDED = [
+    {"date": days_ago(60), "job": "receive", "verdict": "accept"},
+    {"date": days_ago(50), "job": "open", "heads": ["A"]},
+    {"date": days_ago(50), "job": "stave", "staves": [4], "action": "replace", "from": "TH-001188", "from_tainted": "musty since 2019-01-01"},
+    {"date": days_ago(50), "job": "close", "heads": ["A"]},
+]
+LATER = [
+    {"date": days_ago(49), "job": "retire", "reasons": ["old"], "approved_by": "kd"},
+    {"date": days_ago(48), "job": "break-up", "staves_saved": 20, "heads_saved": 2},
+]
+GONE_ON = "stave-4 from TH-001188, tainted there (musty since 2019-01-01)"
+
+
+def test_enter_writes_into_a_child_what_wood_of_tainted_casks_was_in_its_parents_and_check_misses_it(shop: Shop) -> None:
+    shop.put(*SPOILT, cask="TH-001188")
+    shop.put(*MENDED)
+    ran = shop.enter(*CONVERT)
+    assert ran.code == 0, ran.err
+    path = shop.path("TH-006001")
+    whole = path.read_text(encoding="utf-8")
+    assert yaml.safe_load(whole)["events"][0]["inherited"]["tainted_wood"] == [{"cask": "TH-004217", "since": days_ago(50), "why": GONE_ON}]
+    assert shop.codes() == [PART]
+    assert "nose before it is filled" in caskbook("due", "nose", cwd=shop.root).stdout
+    at = whole.index("      tainted_wood:")
+    path.write_text(whole[:at] + whole[whole.index("\n", whole.index("why:", at)) + 1 :], encoding="utf-8")
+    told = json.loads(caskbook("check", "--format", "json", cwd=shop.root).stdout)["findings"]
+    assert [one["message"] for one in told if one["code"] == "inherited-figures-differ"] == [
+        f"`tainted_wood` is unknown: the parents give TH-004217 since {days_ago(50)} ({GONE_ON})"
+    ]
+
+
+@pytest.mark.parametrize("words", [STAVE, HEAD])
+def test_wood_of_a_cask_that_had_wood_of_a_tainted_one_is_told_as_that(shop: Shop, words: tuple[str, ...]) -> None:
+    shop.put(*MENDED, *LATER, cask="TH-001187")
+    shop.put(*SPOILT, cask="TH-001188")
+    shop.put(*SOUND)
+    ran = shop.enter(*words)
+    assert ran.code == 1 and f"`from` is TH-001187: it has tainted wood, since {days_ago(50)}" in ran.err and "add --anyway" in ran.err
+    ran = shop.enter(*words, *ANYWAY)
+    assert ran.code == 0, ran.err
+    assert shop.last()["from_tainted"] == f"{GONE_ON} since {days_ago(50)}" and shop.codes() == [PART]
+    assert "nose before it is filled" in caskbook("due", "nose", "TH-004217", cwd=shop.root).stdout
+    shop.put(*MENDED, {"date": days_ago(50), "job": "nose", "verdict": "clean"}, *LATER, cask="TH-001187")
+    shop.put(*SOUND)
+    ran = shop.enter(*words)
+    assert ran.code == 0 and "from_tainted" not in shop.last(), ran.err
+
+
 @pytest.mark.thorough
 def test_a_donor_that_changes_changes_what_is_told_of_its_taker_with_the_index_and_without(shop: Shop) -> None:
     shop.put(*SPOILT, cask="TH-001187")
@@ -217,3 +283,5 @@ def test_what_can_be_done_with_a_tainted_cask_says_that_its_wood_is_tainted(shop
     assert "31 staves, all first ones;" in caskbook("report", "retirement", "TH-004217", cwd=shop.root).stdout
     shop.put(*BARREL[:1])
     assert "31 staves, all first ones;" not in caskbook("report", "retirement", "TH-004217", cwd=shop.root).stdout
+    shop.put(*MENDED)
+    assert "31 staves, 30 first ones;" in caskbook("report", "retirement", "TH-004217", cwd=shop.root).stdout

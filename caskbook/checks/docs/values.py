@@ -62,7 +62,7 @@ Right:
 
 duplicate-key: a key given twice.
 
-Why: some readers take the first, some the last, none both.
+Why: some readers take the first, some the last, none both. Where the two differ neither holds here: nobody knows which was meant.
 Wrong:
     # TH-004217
     {cask: TH-004217, format: 1, type: barrel, staves: 30, staves: 31, events: []}

@@ -34,6 +34,7 @@ class Inherited(Model):
     held: Literal["wine", "spirit", "none", "unknown"] = Field("unknown", description="what any parent ever held")
     tainted: list[OfParent] | None = Field(None, min_length=1, description="parents whose nose was at fault and not clean since")
     sulphured: list[OfParent] | None = Field(None, min_length=1, description="parents in which sulphur was burnt, and that were not nosed since")
+    tainted_wood: list[OfParent] | None = Field(None, min_length=1, description="parents with wood of a tainted cask, put in and not nosed clean since")
 
     @property
     def had_liquor(self) -> bool | None:
