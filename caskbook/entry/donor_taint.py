@@ -7,7 +7,9 @@ from typing import Any
 
 from caskbook.entry.entry import Entry
 from caskbook.entry.page import Page
+from caskbook.entry.rule_faults import left_out_record
 from caskbook.ledger.files import Ledger
+from caskbook.model.cask import Cask
 from caskbook.model.jobs import JOBS
 from caskbook.words.job_table import jobs_with
 
@@ -21,8 +23,17 @@ def with_taint(page_of: Callable[[str], Page], ledger: Ledger, entry: Entry) -> 
         return entry.data
     source = str(entry.data.get("from") or "new")
     data = {key: value for key, value in entry.data.items() if key != "from_tainted"}
-    page = page_of(source) if source not in ("new", "unknown") else None
-    if page is None or page.record is None or page.record.cask is None:
+    donor = _donor(page_of, ledger, source) if source not in ("new", "unknown") else None
+    if donor is None:
         return data if entry.data.get("replaces") else entry.data
-    taint = ledger.life_of(page.cask, entry.day).state.taint_of_wood
+    taint = ledger.life_of(donor, entry.day).state.taint_of_wood
     return data if taint is None else {**data, "from_tainted": f"{taint[1]} since {taint[0]}"}
+
+
+def _donor(page_of: Callable[[str], Page], ledger: Ledger, number: str) -> Cask | None:
+    """The donor as it stands in this run, or as git has it where a sparse checkout leaves it out; None where the book has none that can be read."""
+    left = left_out_record(ledger, number) if ledger.find(number) is None else None
+    if left is not None:
+        return left.cask
+    page = page_of(number)
+    return page.cask if page.record is not None and page.record.cask is not None else None

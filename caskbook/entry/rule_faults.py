@@ -42,7 +42,7 @@ def rule_faults(page: Page, ledger: Ledger, today: date, pages: dict[str, Page])
     return [fault for fault in mine if fault.severity != "note" and fault.code not in _TOLD]
 
 
-def _left_out(ledger: Ledger, number: str) -> Record | None:
+def left_out_record(ledger: Ledger, number: str) -> Record | None:
     """A cask that a sparse checkout leaves out of the work tree, as git has it; None where it is none of these."""
     if not isinstance(ledger.file_store, Folder) or not is_sparse(ledger.file_store.root):
         return None
@@ -89,7 +89,7 @@ def context_of_run(ledger: Ledger, today: date, pages: dict[str, Page]) -> Conte
     def find(number: str) -> Cask | None:
         if number in pages and pages[number].record is not None:
             return pages[number].cask.likely()
-        other = ledger.find(number) or _left_out(ledger, number)
+        other = ledger.find(number) or left_out_record(ledger, number)
         return other.cask.likely() if other is not None and other.cask is not None else None
 
     return Context(ledger.house, today, find, lambda number: find(number) is not None, lambda: _claimants(ledger, pages))
