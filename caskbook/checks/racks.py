@@ -94,6 +94,7 @@ def _in(view: View, event: RackIn, row: int) -> Iterator[Fault]:
             break
         out, theirs = half
         yield from _figures(event, row, n, part, theirs)
+        yield from _other_day(view, event, row, part, out)
         before = life_before(peer.cask, view.context.house, out.date, out.id, peer.others)
         if _age_unread(before, peer.cask, *peer.others):
             return
@@ -113,7 +114,7 @@ def _age_unread(source: Life, *files: Cask) -> bool:
 
 
 def _figures(event: Event, row: int, n: int, part: RackedTo, half: RackedTo) -> Iterator[Fault]:
-    """rack-figures-differ: the two sides of a racking tell of different litres or strength.
+    """rack-figures-differ: the two sides of a racking tell of different litres, strength or days.
 
     Why: one of them was put right and the other not; the book then holds more, or less, than there is.
     Wrong:
@@ -140,6 +141,13 @@ def _figures(event: Event, row: int, n: int, part: RackedTo, half: RackedTo) -> 
         if mine is not None and theirs is not None and mine != theirs:
             text = f"`{name}` is {plain(mine)}: {part.cask} tells of {plain(theirs)}"
             yield fault(row, "rack-figures-differ", text, "replace the wrong side, so that both tell the same", "from", n, name, of=event)
+
+
+def _other_day(view: View, event: RackIn, row: int, part: RackedTo, out: Event) -> Iterator[Fault]:
+    """The same of the days: between them the liquor would be in no cask, or in two."""
+    if event.date != out.date and not view.is_spoiled(row, "date") and "date" not in out.lost:
+        text = f"`date` is {event.date}: {part.cask} tells of this racking on {out.date}"
+        yield fault(row, "rack-figures-differ", text, "redate the wrong side, so that both tell the same day", "date", of=event)
 
 
 def _age(event: RackIn, row: int, since: list[date | None]) -> Iterator[Fault]:
