@@ -26,7 +26,7 @@ from caskbook.model.cask import read_cask, read_event
 from caskbook.model.jobs import Event
 
 _PLACEHOLDER = "a0000000"
-# An entry is of no use without these: nobody can answer a repair that names nothing. A field typed as `none` is left out all the same.
+# An entry is of no use without these: nobody can answer a repair that names nothing. The faults of a nosing typed as `none` are left out all the same.
 _TOLD_WITH = {("examine", "repair"): "findings", ("nose", "fault"): "faults"}
 _CARRIED_NOT = ("id", "date", "job", "sheet", "replaces", "moved_from", "source", "why")
 __all__ = ["Asker", "Built", "build", "default_by"]

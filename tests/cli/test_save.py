@@ -120,7 +120,9 @@ def test_every_report_can_be_saved() -> None:
 
 
 @pytest.mark.thorough
-@pytest.mark.parametrize(("words", "cut", "name"), [(("due",), " more: add --top ", "due"), (("plan",), "more: --route", "plan"), (("ready",), "more: --all", "ready")])
+@pytest.mark.parametrize(
+    ("words", "cut", "name"), [(("due",), " more: add --top ", "due"), (("plan",), "more: --route", "plan"), (("ready",), "more: --all", "ready")]
+)
 def test_what_is_saved_is_not_cut_to_a_screen(tmp_path: Path, words: tuple[str, ...], cut: str, name: str) -> None:
     root = tmp_path / "book"
     assert caskbook("demo", str(root), "--casks", "900", "--seed", "5", "--until", "2026-06-30").returncode == 0
