@@ -265,3 +265,22 @@ def test_data_tell_that_settings_of_the_house_cannot_be_read(tmp_path: Path, mon
     for words in (["due", "--all"], ["due", "--by-cask"]):
         rows = caskbook(*words, "--format", "csv", cwd=shop.root).stdout.splitlines()
         assert rows[0].endswith(",settings_unread") and {row.rpartition(",")[2] for row in rows[1:]} == {"yes" if wrong else "no"}
+
+
+FAILED_SOMEWHERE = [
+    NOSED[0],
+    "{id: e1000001, date: 2026-01-02, job: test, by: ab, psi: 10, water_l: 2, result: fail}",
+    "{id: e1000002, date: 2026-01-03, job: test, by: ab, psi: 10, water_l: 2, result: pass}",
+]
+
+
+def test_a_test_that_failed_nobody_says_where_is_on_the_card_of_the_pass_after_it(book: Path) -> None:
+    put(book, "TH-004002", *FAILED_SOMEWHERE)
+    ran = told(book, "show", "TH-004002", "--as-of", "2026-01-05")
+    assert ran.returncode == 1 and "failed first at ?" in ran.stdout, ran.stderr
+    filled = "{id: e1000003, date: 2026-01-03, job: fill, by: ab, spirit: malt, litres: 190, abv: 60, at_20: true}"
+    emptied = "{id: e1000004, date: 2026-01-04, job: empty, by: ab, litres: 0}"
+    again = FAILED_SOMEWHERE[2].replace("e1000002", "e1000005").replace("01-03", "01-05")
+    put(book, "TH-004002", *FAILED_SOMEWHERE[:2], filled, emptied, again)
+    ran = told(book, "show", "TH-004002", "--as-of", "2026-01-05")
+    assert ran.returncode == 1 and "last fail 2026-01-02 at ?" in ran.stdout, ran.stderr

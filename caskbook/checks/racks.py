@@ -94,11 +94,15 @@ def _in(view: View, event: RackIn, row: int) -> Iterator[Fault]:
             break
         out, theirs = half
         yield from _figures(event, row, n, part, theirs)
-        yield from _other_day(view, event, row, part, out)
+        files = (peer.cask, *peer.others)
+        if not view.is_spoiled(row, "date") and not any((out.id, "date") in file.guessed for file in files):
+            yield from _day(event, row, part, out)
         before = life_before(peer.cask, view.context.house, out.date, out.id, peer.others)
-        if _age_unread(before, peer.cask, *peer.others):
+        if _age_unread(before, *files):
             return
         since.append(before.state.oak_since)
+        if len(event.from_) == 1 and not view.is_spoiled(row, "spirit") and not any(name == "spirit" for file in files for _, name in file.guessed):
+            yield from _spirit(view, event, row, before)
     else:
         if not view.is_spoiled(row, "oak_since"):
             yield from _age(event, row, since)
@@ -114,7 +118,7 @@ def _age_unread(source: Life, *files: Cask) -> bool:
 
 
 def _figures(event: Event, row: int, n: int, part: RackedTo, half: RackedTo) -> Iterator[Fault]:
-    """rack-figures-differ: the two sides of a racking tell of different litres, strength or days.
+    """rack-figures-differ: the two sides of a racking tell of different litres or strength.
 
     Why: one of them was put right and the other not; the book then holds more, or less, than there is.
     Wrong:
@@ -143,11 +147,63 @@ def _figures(event: Event, row: int, n: int, part: RackedTo, half: RackedTo) -> 
             yield fault(row, "rack-figures-differ", text, "replace the wrong side, so that both tell the same", "from", n, name, of=event)
 
 
-def _other_day(view: View, event: RackIn, row: int, part: RackedTo, out: Event) -> Iterator[Fault]:
-    """The same of the days: between them the liquor would be in no cask, or in two."""
-    if event.date != out.date and not view.is_spoiled(row, "date") and "date" not in out.lost:
-        text = f"`date` is {event.date}: {part.cask} tells of this racking on {out.date}"
-        yield fault(row, "rack-figures-differ", text, "redate the wrong side, so that both tell the same day", "date", of=event)
+def _day(event: Event, row: int, part: RackedTo, out: Event) -> Iterator[Fault]:
+    """rack-day-differs: the two sides of a racking are of different days.
+
+    Why: between them the liquor is nowhere, or in two casks at once.
+    Wrong:
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
+           abv: 62}], at_20: true, why: into a butt}
+        # TH-004218
+        # received 2020-01-01, examined 2024-01-02
+        - {id: e1000001, date: 2024-01-05, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 180,
+           abv: 62}], at_20: true, spirit: malt, oak_since: 2020-01-03}
+    Right:
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
+           abv: 62}], at_20: true, why: into a butt}
+        # TH-004218
+        # received 2020-01-01, examined 2024-01-02
+        - {id: e1000001, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 180,
+           abv: 62}], at_20: true, spirit: malt, oak_since: 2020-01-03}
+    """
+    if event.date != out.date:
+        text = f"`date` is {event.date}: {part.cask} tells of {out.date}"
+        yield fault(row, "rack-day-differs", text, "replace the wrong side, so that both are of one day", "date", of=event)
+
+
+def _spirit(view: View, event: RackIn, row: int, source: Life) -> Iterator[Fault]:
+    """rack-spirit-differs: what was racked in from one cask is called otherwise than what that cask held.
+
+    Why: a racking changes no spirit; one of the two is misread, and its class and peers go by it.
+    Wrong:
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
+           abv: 62}], at_20: true, why: into a butt}
+        # TH-004218
+        # received 2020-01-01, examined 2024-01-02
+        - {id: e1000001, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 180,
+           abv: 62}], at_20: true, spirit: grain, oak_since: 2020-01-03}
+    Right:
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
+           abv: 62}], at_20: true, why: into a butt}
+        # TH-004218
+        # received 2020-01-01, examined 2024-01-02
+        - {id: e1000001, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 180,
+           abv: 62}], at_20: true, spirit: malt, oak_since: 2020-01-03}
+    """
+    held = source.state.spirit
+    if held is not None and event.spirit is not None and not view.on(event.date).same_spirit(held, event.spirit):
+        text = f"`spirit` is {event.spirit}: {source.cask.id} held {held}"
+        yield fault(
+            row, "rack-spirit-differs", text, f"replace it by an entry with `spirit: {held}`, or correct what {source.cask.id} held", "spirit", of=event
+        )
 
 
 def _age(event: RackIn, row: int, since: list[date | None]) -> Iterator[Fault]:
@@ -180,4 +236,16 @@ def _age(event: RackIn, row: int, since: list[date | None]) -> Iterator[Fault]:
         yield fault(row, "rack-age-differs", text, f"replace it by an entry with `oak_since: {youngest}`", "oak_since", of=event)
 
 
-RULES = (Rule(racked, {"rack-without-its-pair": "error", "rack-figures-differ": "error", "rack-age-differs": "warning"}, on=("rack-in", "rack-out")),)
+RULES = (
+    Rule(
+        racked,
+        {
+            "rack-without-its-pair": "error",
+            "rack-figures-differ": "error",
+            "rack-day-differs": "error",
+            "rack-age-differs": "warning",
+            "rack-spirit-differs": "warning",
+        },
+        on=("rack-in", "rack-out"),
+    ),
+)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 
-from caskbook.checks.context import View, fault
+from caskbook.checks.context import Peer, View, fault
 from caskbook.checks.halves import other_half
 from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault, Severity
+from caskbook.model.bonds import content_sign
 from caskbook.model.invalid import shown
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.repair import SwapHeads
@@ -18,7 +19,7 @@ from caskbook.model.joins import NOBODY, Claimants, leads_to
 def moved(view: View) -> Iterable[Fault]:
     """moved-without-its-copy: an entry was taken out here as another cask's, and that cask's file does not hold it.
 
-    Why: the job was done; with the entry out here and not in there it is lost.
+    Why: the job was done; with the entry out here and not in there, or there as something else, it is lost.
     Wrong:
         # TH-004217
         # received 2020-01-01
@@ -40,15 +41,21 @@ def moved(view: View) -> Iterable[Fault]:
         if not view.is_spoiled(row, "to", "of"):
             other, copy = event.to, f"{view.cask.id}/{event.of}"  # type: ignore[attr-defined]
             peer = view.context.peer(other)
-            if peer is None or (peer.cask is not None and all(e.moved_from != copy for e in peer.cask.events)):
+            if peer is None or (peer.cask is not None and not any(e.moved_from == copy and _alike(view, event.of, e) for e in peer.cask.events)):  # type: ignore[attr-defined]
                 yield fault(
                     row,
                     "moved-without-its-copy",
-                    f"`to` is {other}: no entry there is moved from here",
-                    "enter the job there with `moved_from`, or void this",
+                    f"`to` is {other}: no entry there is moved from here and says the same",
+                    "enter the job there with `moved_from`, as it stands here, or void this",
                     "to",
                     of=event,
                 )
+
+
+def _alike(view: View, of: str, copy: Event) -> bool:
+    """Whether a copy says what the entry here said that was moved; one that is not here is told by another rule."""
+    origin = next((event for event in view.cask.events if event.id == of), None)
+    return origin is None or content_sign(origin) == content_sign(copy)
 
 
 def copied(view: View) -> Iterable[Fault]:
@@ -76,7 +83,7 @@ def copied(view: View) -> Iterable[Fault]:
         if event.moved_from is not None and not view.is_spoiled(row, "moved_from"):
             cask, _, origin = event.moved_from.partition("/")
             peer = view.context.peer(cask)
-            if peer is None or (peer.cask is not None and all(e.job != "moved" or e.of != origin for e in peer.standing)):  # type: ignore[attr-defined]
+            if peer is None or (peer.cask is not None and not _gave(peer, origin, event)):
                 yield fault(
                     row,
                     "copy-without-its-original",
@@ -85,6 +92,14 @@ def copied(view: View) -> Iterable[Fault]:
                     "moved_from",
                     of=event,
                 )
+
+
+def _gave(peer: Peer, origin: str, copy: Event) -> bool:
+    """Whether the other file took out an entry that said what this copy says."""
+    if all(one.job != "moved" or one.of != origin for one in peer.standing):  # type: ignore[attr-defined]
+        return False
+    was = next((one for one in peer.cask.events if one.id == origin), None) if peer.cask is not None else None
+    return was is None or content_sign(was) == content_sign(copy)
 
 
 def swapped(view: View) -> Iterable[Fault]:

@@ -39,17 +39,17 @@ def _in_a_ring(claims: Claims) -> Iterator[tuple[str, str]]:
 
 
 def _half_moved(claims: Claims) -> Iterator[tuple[str, str]]:
-    """An entry that was given away and is not held by the file named, and one that was taken and still counts where it was."""
+    """An entry that was given away and is not held by the file named, and one that was taken and still counts where it was; what says something else is not held."""
     given = {(cask, *_parted(one)) for cask, one in _all(claims, GIVEN)}
     taken = {(cask, *_parted(one)) for cask, one in _all(claims, TAKEN)}
     held = taken | {(cask, *_parted(one)) for cask, one in _all(claims, HELD)}
     for cask, other, event in sorted(given):
         if (other, cask, event) not in held:
-            yield from ((one, f"entry {event} of {cask}, moved to {other} and not written there") for one in (cask, other))
+            yield from ((one, f"entry {_id(event)} of {cask}, moved to {other} and not written there") for one in (cask, other))
     gone = {(cask, event) for cask, _, event in given}
     for cask, other, event in sorted(taken):
         if (other, event) not in gone:
-            yield from ((one, f"entry {event} of {other}, written to {cask} and not taken out") for one in (cask, other))
+            yield from ((one, f"entry {_id(event)} of {other}, written to {cask} and not taken out") for one in (cask, other))
 
 
 def _all(claims: Claims, sign: str) -> Iterator[tuple[str, str]]:
@@ -59,3 +59,8 @@ def _all(claims: Claims, sign: str) -> Iterator[tuple[str, str]]:
 def _parted(text: str) -> tuple[str, str]:
     number, _, event = text.partition("/")
     return number, event
+
+
+def _id(event: str) -> str:
+    """The id alone, without the sign of what the entry says."""
+    return event.partition("/")[0]

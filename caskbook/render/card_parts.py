@@ -7,6 +7,7 @@ from typing import Any
 
 from caskbook.life import Life
 from caskbook.life.facts import Facts
+from caskbook.life.state import UNKNOWN
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import event_words, listed, plain
 from caskbook.model.jobs.repair import origin
@@ -143,7 +144,7 @@ def test_parts(life: Life, facts: Facts) -> list[str]:
 
 
 def _earlier_fail(life: Life, test: Event, fail: Event) -> str:
-    where = listed([leak.at for leak in fail.leaks])  # type: ignore[attr-defined]
+    where = listed([leak.at for leak in fail.leaks or ()]) or UNKNOWN  # type: ignore[attr-defined]
     between = life.events[_index(life, fail) + 1 : _index(life, test)]
     if any(event.job in _LIQUOR or event.job == "return" for event in between):
         return f"last fail {fail.date} at {where}"

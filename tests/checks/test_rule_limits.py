@@ -44,6 +44,9 @@ def topped_from(day: str, more: str = "", source: str = "TH-001187", gone: str =
 
 CASES: list[tuple[str, str, list[str]]] = [
     ("two sides of a racking are of one day", racked("2021-01-04"), []),
+    ("of one id they are each other's, and of one day all the same", racked("2021-01-05").replace("e1000006", "e1000005"), ["rack-day-differs"]),
+    ("one id and one day", racked("2021-01-04").replace("e1000006", "e1000005"), []),
+    ("what was racked is what was there", racked("2021-01-04").replace("spirit: malt, oak", "spirit: grain, oak"), ["rack-spirit-differs"]),
     ("or have no other side", racked("2021-01-05"), 2 * ["rack-without-its-pair"]),
     ("an event of today is not ahead", CAME + line(9, str(TODAY), "note", "note: dark"), []),
     ("one of tomorrow is", CAME + line(9, "2025-01-02", "note", "note: dark"), ["date-in-future"]),

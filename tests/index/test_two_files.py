@@ -145,6 +145,26 @@ def test_an_entry_that_was_taken_and_still_counts_where_it_was_leaves_both_untol
     assert fit(root)[TWO] == READY and fit(root)[ONE][0] == "unexamined" and found(root) == set()
 
 
+@pytest.mark.parametrize(
+    "other",
+    [
+        {"verdict": "clean", "faults": None},
+        {"faults": ["acetic"]},
+        {"date": "2026-11-03"},
+        {"job": "examine", "verdict": "sound", "faults": None},
+    ],
+)
+def test_a_copy_that_says_something_else_is_no_copy(root: Path, other: dict[str, Any]) -> None:
+    put(root, ONE, CAME, FAULT, SOUND, MOVED)
+    put(root, TWO, CAME, {key: value for key, value in {**COPY, **other}.items() if value is not None}, SOUND)
+    assert fit(root) == {ONE: NOBODY, TWO: NOBODY}
+    assert found(root) == {(ONE, "moved-without-its-copy"), (TWO, "copy-without-its-original")}
+    card = " ".join(caskbook("show", ONE, *DAY, "--records", str(root)).stdout.split())
+    assert f"entry {FAULT['id']} of {ONE}, moved to {TWO} and not written there" in card
+    put(root, TWO, CAME, {**COPY, "note": "misread", "by": "cd", "photo": ["a.jpg"]}, SOUND)
+    assert fit(root) == {ONE: READY, TWO: HOLD} and found(root) == set()
+
+
 def test_what_is_untold_of_a_number_is_so_of_the_one_that_took_it_over() -> None:
     assert set(untold({"C": ["B"], "B": ["A"], "D": ["A"]})) == {"A", "B", "C", "D"}
     assert set(untold({"C": ["B"], "A": [">B/e1"]})) == {"A", "B", "C"}

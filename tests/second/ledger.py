@@ -35,12 +35,15 @@ def write(root: Path, house: dict[str, Any], seed: int, folder_stamps: int, leng
 
 
 def hold_copies(dice: random.Random, files: Files) -> None:
-    """Most entries that were moved stand in the other file too, where it has not ended: as a note, for what they do there is no matter here."""
+    """Most entries that were moved stand in the other file too, where it has not ended: voided there, for what they do is no matter here."""
     for n, (name, event, other) in enumerate(half_moves(files)):
-        if other in files and dice.random() < 0.8:
+        target = next((one for one in files[name]["events"] if one["id"] == event), None)
+        if other in files and target is not None and dice.random() < 0.8:
             own = files[other]["events"]
             day = max(str(one["date"]) for one in own)
-            own.append({"id": f"zzz{n:05d}", "date": day, "job": "note", "by": "ab", "note": "copied", "moved_from": f"{name}/{event}"})
+            copy = {key: value for key, value in target.items() if key not in ("replaces", "answers", "closes", "of")}
+            own.append({**copy, "id": f"zzz{n:05d}", "moved_from": f"{name}/{event}"})
+            own.append({"id": f"zzz{n:05d}v", "date": day, "job": "void", "by": "ab", "of": f"zzz{n:05d}", "why": "copied"})
             own.sort(key=lambda one: (str(one["date"]), one["id"]))
 
 

@@ -51,6 +51,7 @@ Right:
 rack-in-other-spirit: racked onto another spirit.
 
 Why: a cask holds one spirit at a time; one of the two words is wrong.
+Also: rack-spirit-differs
 Wrong:
     # TH-004217
     # received 2020-01-01, examined 2020-01-02, filled 2020-01-03

@@ -1,11 +1,13 @@
 """A cask arrives and is looked at on the dock."""
 
-from typing import Annotated, ClassVar, Literal
+from collections.abc import Iterator
+from typing import Annotated, ClassVar, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from caskbook.model.jobs.base import CaskId, Day, Event, Model, Need, PlaceText, Text, Word, number, strength
 from caskbook.model.jobs.exact import Grade, Yes
+from caskbook.model.jobs.rules import Broken, between
 from caskbook.model.typed import Typed
 
 
@@ -22,9 +24,14 @@ class FoundDefect(Model):
         return f"{self.at} {self.defect}" + (f" ({self.severity})" if self.severity else "")
 
 
+_NOTHING_IN_IT = {"spirit": {"type": "null"}, "litres": {"enum": [None, 0]}, "abv": {"enum": [None, 0]}, "oak_since": {"type": "null"}}
+"""JSON Schema: what a cask that came empty may say of liquor."""
+
+
 class Receive(Event):
     """A cask arrives and is looked at on the dock."""
 
+    model_config = between({"if": {"properties": {"contents": {"const": "empty"}}, "required": ["contents"]}, "then": {"properties": _NOTHING_IN_IT}})
     need: ClassVar[Need] = Need(first=True)
 
     job: Literal["receive"]
@@ -43,6 +50,17 @@ class Receive(Event):
     berth: Text | None = None
     stow: Annotated[Literal["bilge", "upright-A", "upright-B"], Typed(words="stow")] | None = None
     instead_of: CaskId | None = Field(None, description="the refused cask this one makes good")
+
+    def broken(self) -> Iterator[Broken]:
+        if self.contents in (None, "empty") and not self.lost & {"contents", "spirit"}:
+            told = [name for name in ("spirit", "litres", "abv", "oak_since") if getattr(self, name)]
+            if told and (self.contents or not self.spirit):
+                what = "empty, and" if self.contents else "not said, but"
+                yield Broken(f"contents: {what} its {told[0]} is told", ("contents", *told))
+
+    @model_validator(mode="after")
+    def _what_is_in_it(self) -> Self:
+        return self.held_to_rules()
 
     @property
     def full(self) -> bool:
