@@ -129,9 +129,7 @@ def test_a_void_puts_out_the_other_half_and_not_what_else_bears_its_id(tmp_path:
     assert (stands["z0000001"], stands["z0000002"]) == (True, False)
 
 
-@pytest.mark.parametrize(
-    ("day", "found"), [("2024-01-03", []), ("2024-01-04", [(INTO, "rack-day-differs")]), ("2024-01-02", [(INTO, "rack-day-differs")])]
-)
+@pytest.mark.parametrize(("day", "found"), [("2024-01-03", []), ("2024-01-04", [(INTO, "rack-day-differs")]), ("2024-01-02", [(INTO, "rack-day-differs")])])
 def test_both_sides_of_one_id_are_of_one_day(tmp_path: Path, day: str, found: list[tuple[str, str]]) -> None:
     """Else the liquor would lie in no cask between the two days, or in both."""
     got = codes([out("e1000001", 50, 140)], [into("e1000001", 50, day)], tmp_path)
