@@ -182,6 +182,50 @@ def test_nothing_is_inherited_of_a_cask_that_cannot_be_read_whole(tmp_path: Path
     assert not (shop.root / "casks" / "TH-009").exists()
 
 
+def test_nothing_is_inherited_of_a_cask_that_two_files_tell_otherwise(tmp_path: Path) -> None:
+    """Half a move, and a number that two files claim: what they hold of its nose nobody can tell."""
+    shop = Shop(tmp_path)
+    came, fault = (
+        f"{{id: e1000000, date: {days_ago(20)}, job: receive, by: ab, verdict: accept}}",
+        f"date: {days_ago(19)}, job: nose, by: ab, verdict: fault, faults: [musty]}}",
+    )
+    put(
+        shop.root,
+        "TH-004001",
+        came,
+        "{id: e1000001, " + fault,
+        f"{{id: e1000002, date: {days_ago(18)}, job: moved, by: ab, of: e1000001, to: TH-004002, why: misread}}",
+    )
+    put(shop.root, "TH-004002", came)
+    for cask in ("TH-004003", "TH-004004"):
+        put(shop.root, cask, came, f"{{id: e1000003, date: {days_ago(18)}, job: same-as, by: ab, of: TH-004005, why: two numbers}}")
+    put(shop.root, "TH-004005", came, "{id: e1000001, " + fault)
+    for cask in ("TH-004001", "TH-004002", "TH-004003"):
+        ran = told(shop.root, *f"enter convert {cask} --into 1 hogshead --as TH-009001 --by ab --date {days_ago(1)} --yes".split())
+        assert ran.returncode == 2 and f"{cask} cannot be read whole (" in ran.stderr and "so what is inherited of it is not known" in ran.stderr, ran.stderr
+    assert not (shop.root / "casks" / "TH-009").exists()
+
+
+@pytest.mark.parametrize("nosed", ["verdict: fualt, faults: [musty]", "verdict: fault, faults: [musty]"])
+def test_a_stave_of_a_donor_whose_nose_nobody_can_tell_wants_a_nose(tmp_path: Path, nosed: str) -> None:
+    shop = Shop(tmp_path)
+    rows = [
+        f"{{id: e1000000, date: {days_ago(20)}, job: receive, by: ab, verdict: accept}}",
+        f"{{id: e1000001, date: {days_ago(19)}, job: nose, by: ab, {nosed}}}",
+    ]
+    if "fault," in nosed:
+        rows.append(f"{{id: e1000002, date: {days_ago(18)}, job: moved, by: ab, of: e1000001, to: TH-004002, why: misread}}")
+    down = (
+        f"{{id: e1000003, date: {days_ago(17)}, job: retire, by: ab, reasons: [old], approved_by: kd}}",
+        f"{{id: e1000004, date: {days_ago(16)}, job: break-up, by: ab, staves_saved: 20}}",
+    )
+    put(shop.root, "TH-004001", *rows, *down)
+    shop.put({"date": days_ago(9), "job": "receive", "verdict": "accept"}, {"date": days_ago(8), "job": "open", "heads": ["A"]})
+    ran = told(shop.root, *f"enter stave {CASK} --staves 4 --action replace --from TH-004001 --by ab --date {days_ago(1)} --yes".split())
+    assert ran.returncode == 0 and shop.last()["from_tainted"].startswith("nobody can tell, for of it cannot be read: "), ran.stderr
+    assert "nose before it is filled" in told(shop.root, "due", "nose", CASK).stdout
+
+
 @pytest.mark.parametrize("days", [("2026-11-29", "2020-06-01", "2026-11-29")])
 def test_an_answer_of_another_day_leaves_no_stale_verdict(book: Path, days: tuple[str, ...]) -> None:
     put(book, "TH-004002", *(row.replace("2026", "2015") for row in NOSED[::2]),

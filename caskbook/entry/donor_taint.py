@@ -18,7 +18,7 @@ _TAKING = frozenset(jobs_with("takes-parts"))
 
 def with_taint(page_of: Callable[[str], Page], ledger: Ledger, entry: Entry) -> Mapping[str, Any]:
     """The data of an entry, with the taint that its donor, or wood in it, had on the day. Where no cask of the book gave the wood it says what was typed, but
-    not what was taken over from an entry that it replaces, for that may have named another one."""
+    not what was taken over from an entry that it replaces, for that may have named another one. Of a donor that is told in part nobody knows."""
     if entry.job not in _TAKING or "from_tainted" not in JOBS[entry.job].model_fields:
         return entry.data
     source = str(entry.data.get("from") or "new")
@@ -26,8 +26,11 @@ def with_taint(page_of: Callable[[str], Page], ledger: Ledger, entry: Entry) -> 
     donor = _donor(page_of, ledger, source) if source not in ("new", "unknown") else None
     if donor is None:
         return data if entry.data.get("replaces") else entry.data
-    taint = ledger.life_of(donor, entry.day).state.taint_of_wood
-    return data if taint is None else {**data, "from_tainted": f"{taint[1]} since {taint[0]}"}
+    life = ledger.life_of(donor, entry.day)
+    taint = life.state.taint_of_wood
+    if taint is None:
+        return {**data, "from_tainted": f"nobody can tell, for of it cannot be read: {', '.join(life.unread)}"} if life.in_part else data
+    return {**data, "from_tainted": f"{taint[1]} since {taint[0]}"}
 
 
 def _donor(page_of: Callable[[str], Page], ledger: Ledger, number: str) -> Cask | None:

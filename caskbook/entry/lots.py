@@ -219,7 +219,7 @@ def _convert(desk: Desk, request: Request, asker: Asker) -> Built:
         raise CaskbookError(f"--into {' '.join(words)[:30]}: how many, and of what? as --into 4 hogshead")
     children = _children(request, int(words[0]))
     lives = [_life(desk, desk.page(parent), common["date"], place) for parent in request.casks]
-    refuse_in_part(lives)
+    refuse_in_part([*lives, *(desk.ledger.life_of(desk.page(parent).cask, common["date"]) for parent in request.casks)])
     terms = Terms(desk.ledger.house.on(common["date"]), common["date"])
     typed = {key: texts for (owner, key), texts in request.given.items() if owner == HEAD_FILE} | {"type": [words[1]]}
     gave = _gave(request)
