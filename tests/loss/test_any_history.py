@@ -36,7 +36,7 @@ def job(word: str, optional: dict[str, Any] | None = None, **fields: Any) -> st.
 WARM = {"temp_c": st.floats(-20, 40).map(lambda value: round(value, 1)), "at_20": st.just(True)}
 METHOD = st.sampled_from(["meter", "weigh", "dip"])
 EVENTS = st.one_of(
-    job("receive", {"litres": LITRES, "abv": ABV, "spirit": st.just("malt"), **WARM}, verdict="accept"),
+    job("receive", WARM, verdict="accept"), job("receive", {"litres": LITRES, "abv": ABV, **WARM}, verdict="accept", spirit="malt"),
     job("fill", {"berth": st.just("W1"), "stow": st.just("upright-A"), **WARM}, spirit="malt", litres=LITRES, abv=st.floats(20, 95)),
     job("fill", WARM, spirit="malt", litres=LITRES, abv=63.5),
     job("regauge", {"litres": LITRES, **WARM}, gross_kg=st.floats(0, 700), abv=ABV, method=METHOD),
