@@ -206,6 +206,27 @@ def test_nothing_is_inherited_of_a_cask_that_two_files_tell_otherwise(tmp_path: 
     assert not (shop.root / "casks" / "TH-009").exists()
 
 
+def test_what_is_racked_out_of_a_cask_that_two_files_tell_otherwise_is_of_unknown_age(tmp_path: Path) -> None:
+    """A top of young spirit that was moved in one of two files alone."""
+    shop = Shop(tmp_path)
+    came = f"{{id: e1000000, date: {days_ago(20)}, job: receive, by: ab, verdict: accept"
+    old = "spirit: malt, litres: 150, abv: 60, at_20: true, oak_since: 2010-01-01}"
+    topped = f"{{id: e1000001, date: {days_ago(19)}, job: top, by: ab, litres: 9, abv: 60, spirit: malt, at_20: true, oak_since: 2024-01-01}}"
+    gone = f"{{id: e1000002, date: {days_ago(18)}, job: moved, by: ab, of: e1000001, to: TH-004003, why: misread}}"
+    put(shop.root, "TH-004001", f"{came}, contents: spirit, {old}", topped, gone)
+    put(shop.root, "TH-004003", f"{came}, contents: spirit, {old}")
+    for cask in (CASK, "TH-004002"):
+        shop.put({"date": days_ago(9), "job": "receive", "verdict": "accept"}, {"date": days_ago(8), "job": "examine", "verdict": "sound"}, cask=cask)
+    words = f"--litres 100 --abv 60 --temp 20 --left 50 --why leak --by ab --date {days_ago(1)} --yes".split()
+    ran = told(shop.root, "enter", "rack", "TH-004001", "--to", CASK, *words)
+    assert ran.returncode == 0 and shop.last()["oak_since"] == "unknown", ran.stderr
+    assert json.loads(told(shop.root, "show", CASK, "--format", "json").stdout)["age_years"] is None
+    assert "rack-age-differs" not in told(shop.root, "check").stdout
+    put(shop.root, "TH-004001", f"{came}, contents: spirit, {old}")
+    assert told(shop.root, "enter", "rack", "TH-004001", "--to", "TH-004002", *words).returncode == 0
+    assert json.loads(told(shop.root, "show", "TH-004002", "--format", "json").stdout)["oak_since"] == "2010-01-01"
+
+
 @pytest.mark.parametrize("nosed", ["verdict: fualt, faults: [musty]", "verdict: fault, faults: [musty]"])
 def test_a_stave_of_a_donor_whose_nose_nobody_can_tell_wants_a_nose(tmp_path: Path, nosed: str) -> None:
     shop = Shop(tmp_path)

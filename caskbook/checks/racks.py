@@ -83,6 +83,7 @@ def _out(view: View, event: RackOut, row: int, n: int, part: RackedTo) -> Iterat
 def _in(view: View, event: RackIn, row: int) -> Iterator[Fault]:
     """The faults of one racking in: each source is a cask of the book that tells of the same racking, the figures agree, and so does the age."""
     since: list[date | None] = []
+    aside = False
     for n, part in enumerate(event.from_):
         peer = view.context.whole(part.cask)
         half = _other_half(view, peer, event, part.cask) if peer and peer.cask else None
@@ -100,11 +101,13 @@ def _in(view: View, event: RackIn, row: int) -> Iterator[Fault]:
         before = life_before(peer.cask, view.context.house, out.date, out.id, peer.others)
         if _age_unread(before, *files):
             return
+        told_once = any(one.job in ("moved", "same-as") or one.moved_from for file in files for one in file.events)
+        aside = aside or (event.oak_since == "unknown" and told_once)  # Of what two files tell otherwise nobody knows the age.
         since.append(before.state.oak_since)
         if len(event.from_) == 1 and not view.is_spoiled(row, "spirit") and not any(name == "spirit" for file in files for _, name in file.guessed):
             yield from _spirit(view, event, row, before)
     else:
-        if not view.is_spoiled(row, "oak_since"):
+        if not aside and not view.is_spoiled(row, "oak_since"):
             yield from _age(event, row, since)
 
 

@@ -62,7 +62,10 @@ def _life(desk: Desk, page: Page, day: date, place: Place) -> Life:
     _, *others = one_cask(claimed).get(page.cask_id, (page.cask_id,)) if claimed else (page.cask_id,)
     pages = [desk.page(number) for number in others]
     joined = [other.cask for other in pages if other.record is not None]
-    return life_before(page.cask, desk.ledger.house, day, place.found_on(day), joined, without=place.target.id if place.target else None)
+    life = life_before(page.cask, desk.ledger.house, day, place.found_on(day), joined, without=place.target.id if place.target else None)
+    untold = desk.ledger.joined_to(page.cask).untold
+    life.unread, life.lacks_entries = (*life.unread, *untold), life.lacks_entries or bool(untold)
+    return life
 
 
 def _rack(desk: Desk, request: Request, asker: Asker) -> Built:
@@ -202,7 +205,7 @@ def _liquor(request: Request, lives: Sequence[Life]) -> str:
 
 
 def _youngest(lives: Sequence[Life]) -> date | str:
-    days = [life.state.oak_since for life in lives]
+    days = [None if life.lacks_entries else life.state.oak_since for life in lives]
     return "unknown" if not days or None in days else max(day for day in days if day is not None)
 
 

@@ -17,6 +17,7 @@ from caskbook.ledger.changes import ABSENT, CaskChange, EventChange
 from caskbook.ledger.files import HOUSE_FILE, Ledger
 from caskbook.ledger.revisions import Between
 from caskbook.life import corrections
+from caskbook.model.bonds import content_sign
 from caskbook.model.cask import Cask
 from caskbook.model.entered import LATE_DAYS, entered_on
 from caskbook.model.house_file import read_house
@@ -149,7 +150,7 @@ def _rewritten(broken: Iterable[Breach]) -> Iterable[Rewritten]:
 
 def put_right_in(changes: Sequence[CaskChange]) -> Iterable[PutRight]:
     """The voids, moves and replacements that were added, each with what it puts out of force."""
-    copies = {event.moved_from: cask.id for change in changes if (cask := _cask(change)) is not None for event in cask.events if event.moved_from}
+    copies = {event.moved_from: (cask.id, event) for change in changes if (cask := _cask(change)) is not None for event in cask.events if event.moved_from}
     for change in changes:
         cask = _cask(change)
         if cask is None:
@@ -158,7 +159,7 @@ def put_right_in(changes: Sequence[CaskChange]) -> Iterable[PutRight]:
         for event in cask.events:
             target = target_of(event)
             if target is not None and event.id in added:
-                again = getattr(event, "to", None) if event.job == "moved" else copies.get(f"{cask.id}/{target}")
+                again = _again(event, known.get(target), copies.get(f"{cask.id}/{target}"))
                 yield PutRight(
                     cask.id,
                     _how(event),
@@ -170,6 +171,13 @@ def put_right_in(changes: Sequence[CaskChange]) -> Iterable[PutRight]:
                     None if "date" in event.lost else event.date.isoformat(),
                     None if "by" in event.lost else event.by,
                 )
+
+
+def _again(event: Event, was: Event | None, copy: tuple[str, Event] | None) -> str | None:
+    """The cask on which stands anew what an entry put out of force; None where what stands there says something else."""
+    if copy is not None and was is not None and content_sign(copy[1]) != content_sign(was):
+        return None
+    return getattr(event, "to", None) if event.job == "moved" else copy[0] if copy is not None else None
 
 
 def _cask(change: CaskChange) -> Cask | None:

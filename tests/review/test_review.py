@@ -110,6 +110,16 @@ def test_late_entries_voids_replacements_and_moves_each_have_their_line(repo: Re
     assert "\n2023-05-" not in out, "late and correcting entries are told once"
 
 
+@pytest.mark.parametrize(("verdict", "again"), [("sound", ", entered again on TH-004300"), ("reject", "")])
+def test_a_moved_entry_is_entered_again_only_where_its_copy_says_the_same(repo: Repo, capsys: pytest.CaptureFixture[str], verdict: str, again: str):
+    moved = add("2023-05-20", 4, "moved", "of: dsy3jpj0", "to: TH-004300", "why: misread number")
+    copy = add("2015-03-12", 5, "examine", f"verdict: {verdict}", "moved_from: TH-004217/dsy3jpj0")
+    repo.write(cask(*LONG, moved))
+    repo.write(cask(RECEIVED, copy, cask_id="TH-004300"), "TH-004300")
+    out = said(capsys)
+    assert f'moved    TH-004217 examination of 2015-03-12: "misread number"{again}' in out and ("entered again" in out) == bool(again)
+
+
 def test_new_casks_heads_and_layout(repo: Repo, capsys: pytest.CaptureFixture[str]):
     for n in range(5):
         repo.write(cask(RECEIVED, cask_id=f"TH-00600{n}").replace("hoops: 6", "hoops: 6\nsupplier: northquay"), f"TH-00600{n}")
