@@ -29,7 +29,8 @@ HEAD_ORDER = ("cask", "format", "type", "capacity_l", "wood", "maker", "made", "
 
 @dataclass
 class Page:
-    """One cask's file. `old` is what is on disk (None: no file yet); `added` are the events laid on, in order of entry."""
+    """One cask's file. `old` is what is on disk (None: no file yet); `added` are the events laid on, in order of entry; `settled` are ids of events that are still
+    to be laid on."""
 
     cask_id: str
     name: str
@@ -40,6 +41,7 @@ class Page:
     notes: list[str] = field(default_factory=list)
     comment: str = ""
     head: Mapping[str, Any] = field(default_factory=dict)
+    settled: set[str] = field(default_factory=set)
 
     @property
     def cask(self) -> Cask:
@@ -61,8 +63,8 @@ class Page:
 
     @property
     def ids(self) -> set[str]:
-        """Every event id in the file, fallen ones too."""
-        return {event.id for event in self.events}
+        """Every event id in the file, fallen ones too, and those that are given away already: no other event gets one of them."""
+        return {event.id for event in self.events} | self.settled
 
     def ids_of(self, day: date) -> list[str]:
         """Ids of one day's events."""

@@ -91,6 +91,8 @@ class Plan:
 
 def plan_run(desk: Desk, entries: Sequence[Entry], *, anyway: bool = False) -> Plan:
     """Lay the entries on their pages in order and judge each cask. Nothing is written."""
+    for entry in entries:
+        desk.page(entry.cask).settled.update([entry.event_id] if entry.event_id else [])
     ids, joined = _shared_ids(desk, entries), joined_refusals(desk.joins, desk.page, entries, anyway=anyway)
     plan = Plan([], [], [], [])
     for at, entry in enumerate(entries):
@@ -124,6 +126,8 @@ def _shared_ids(desk: Desk, entries: Sequence[Entry]) -> dict[str, str]:
         named = before or replaces
         pages = [page for page in pages if named in page.ids] + [page for page in pages if named not in page.ids]
         ids[word] = mint_for(pages, group[0].day, desk.now, desk.bits, before=before, replaces=replaces)
+        for page in pages:
+            page.settled.add(ids[word])
     return ids
 
 

@@ -202,3 +202,17 @@ def test_the_installed_command(four: Shop) -> None:
     assert caskbook("check", "--records", str(four.root)).returncode == 0
     help_ = caskbook("move-event", "--help").stdout
     assert "--map '7005=7006,7006=7005'" in help_ and "exit code" in help_ and max(map(len, help_.splitlines())) <= 80
+
+
+@pytest.mark.parametrize("bits", [0, 7, 16383])
+def test_a_copy_and_the_entry_that_takes_another_out_have_ids_of_their_own(shop: Shop, monkeypatch: pytest.MonkeyPatch, bits: int) -> None:
+    """Whatever chance gives: both are written in one minute into one file."""
+    monkeypatch.setattr("caskbook.cli.entering.desk.random_bits", lambda count: bits & (1 << count) - 1)
+    for cask in CASKS[:2]:
+        shop.put(*READY, cask=cask)
+        assert shop.enter("treat", cask, "air", "--for", "residue", "--sheet", "B-17").code == 0
+    ran = move(shop, "7005=7006,7006=7005")
+    assert ran.code == 0, ran.err
+    for cask in CASKS[:2]:
+        ids = [one["id"] for one in shop.data(cask)["events"]]
+        assert len(set(ids)) == len(ids) and shop.codes(cask) == []
