@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from contextlib import closing
 from typing import Any
 
 from hypothesis import given
@@ -23,6 +24,6 @@ def test_what_was_put_in_comes_back(rows: dict[int, tuple[Any, ...]]) -> None:
     assert bool(text) == bool(rows)
     expected = sorted((number, *row) for number, row in rows.items())
     assert [(number, *row) for number, row in (quiet_rows(text) if text else ())] == expected
-    store = sqlite3.connect(":memory:")
-    found = store.execute(f"SELECT {', '.join(COLUMNS.values())} FROM (SELECT ? AS data) q, json_each(q.data) j WHERE {THERE}", (text or "[]",)).fetchall()
+    with closing(sqlite3.connect(":memory:")) as store:
+        found = store.execute(f"SELECT {', '.join(COLUMNS.values())} FROM (SELECT ? AS data) q, json_each(q.data) j WHERE {THERE}", (text or "[]",)).fetchall()
     assert sorted(found) == expected
