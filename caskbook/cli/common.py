@@ -121,7 +121,7 @@ def _index_of(root: Path, here: Path, now: datetime, at: str | None = None, *, d
 
 
 def warn_of_house(ledger: Ledger) -> None:
-    """Say that settings could not be read, and so stand at their defaults."""
+    """Say that settings could not be read, and so stand at their defaults, or at the first value of a key that is given twice."""
     wrong = ledger.house_file.at_default
     if wrong:
         _warn_of_settings(ledger.file_store.shown, wrong)
@@ -131,7 +131,8 @@ def _warn_of_settings(shown: str, wrong: int) -> None:
     if wrong < 0:
         say(f"{shown}house.yaml cannot be read whole: what it lacks stands at the default; caskbook check")
         return
-    say(f"{shown}house.yaml: {wrong} setting{'s' * (wrong > 1)} cannot be read and stand{'s' * (wrong == 1)} at the default; caskbook check")
+    stands = "settings cannot be read and stand" if wrong > 1 else "setting cannot be read and stands"
+    say(f"{shown}house.yaml: {wrong} {stands} at the default, or the first of two values; caskbook check")
 
 
 def house_today(ledger: Ledger, now: datetime) -> date:

@@ -41,7 +41,8 @@ class HouseFile(NamedTuple):
 
     @property
     def at_default(self) -> int:
-        """How many settings could not be read, and so stand at their defaults, `UNTOLD` where it is no YAML; of a row too many, the first is read."""
+        """How many settings could not be read, and so stand at their defaults, or at the first value where a key is given twice; `UNTOLD` where it is
+        no YAML. Of a row too many, the first is read."""
         cut_off = any(finding.code == "several-documents" for finding in self.findings)
         return UNTOLD if self.torn or cut_off else sum(finding.severity == "error" and finding.code != "row-twice" for finding in self.findings)
 

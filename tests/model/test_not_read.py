@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from commands import caskbook
 
+from caskbook.model.house_file import read_house
+
 pytestmark = pytest.mark.thorough
 
 HEAD = "cask: TH-004217\nformat: 1\ntype: barrel\n"
@@ -50,3 +52,10 @@ def test_a_key_given_twice_with_its_value_beside_it_leaves_no_line_out(tmp_path:
     (tmp_path / "house.yaml").write_text("timezone: UTC\ntimezone: UTC\ntest_limit_psi: 10\n")
     (tmp_path / "casks").mkdir()
     assert "not read" not in words(tmp_path, "check")
+
+
+def test_a_setting_given_twice_stands_at_its_first_value_and_that_is_said(tmp_path: Path) -> None:
+    (tmp_path / "house.yaml").write_text("timezone: UTC\ntest_limit_psi: 10\ntest_limit_psi: 9\n")
+    (tmp_path / "casks").mkdir()
+    assert "house.yaml: 1 setting cannot be read and stands at the default, or the first of two values" in words(tmp_path, "list")
+    assert read_house("house.yaml", (tmp_path / "house.yaml").read_bytes()).house.raw["test_limit_psi"] == 10
