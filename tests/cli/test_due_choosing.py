@@ -13,6 +13,8 @@ from history.ledgers import EXAMINED, HOUSE, RECEIVED, TESTED, cask, event, ledg
 from index.book import DAY, make_demo
 from laws import others_thorough
 
+pytestmark = pytest.mark.thorough
+
 FILTERS = (
     ("--store", "racked four"),
     ("--store", "racked four", "--store", "burn dunnage", "--type", "barrel"),

@@ -10,6 +10,8 @@ import pytest
 from commands import caskbook
 from index.book import SHIPPED, answer, copied, without_index
 
+pytestmark = pytest.mark.thorough
+
 DAY = "2026-11-28"
 CASK = "TH-003370"
 MISREAD = "gauge likely misread"

@@ -17,6 +17,8 @@ from laws import many
 from caskbook.cli.commands.correct import move_event, void
 from caskbook.model.standing import corrections
 
+pytestmark = pytest.mark.thorough
+
 READY = STATES["ready"] or []
 FILLED = STATES["filled"] or []
 CASKS = ("TH-007005", "TH-007006", "TH-007007", "TH-007008")

@@ -14,6 +14,8 @@ from entry.states import STATES
 from caskbook.cli.commands.correct import void
 from caskbook.model.standing import corrections
 
+pytestmark = pytest.mark.thorough
+
 READY = STATES["ready"] or []
 TWO = ("TH-004501", "TH-004502")
 

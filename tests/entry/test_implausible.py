@@ -15,6 +15,8 @@ from entry.shop import CASK, HOUSE, Shop, days_ago
 from entry.states import STATES
 from entry.test_doubts import at_terminal
 
+pytestmark = pytest.mark.thorough
+
 INCHES = "bung 26, head 21, length 33"
 
 

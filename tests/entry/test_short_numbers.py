@@ -20,6 +20,8 @@ from caskbook.ledger.numbers import Numbers
 from caskbook.ledger.old_marks import bearers
 from entry.shop import CASK, Shop, days_ago
 
+pytestmark = pytest.mark.thorough
+
 CAME = {"date": days_ago(30), "job": "receive", "verdict": "accept"}
 
 

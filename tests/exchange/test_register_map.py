@@ -8,6 +8,8 @@ import pytest
 
 from exchange.houses import HOUSE, PLAIN_MAP, bring, files, house
 
+pytestmark = pytest.mark.thorough
+
 ROWS = "No,Type,In it\n1,barrel,empty\n"
 
 

@@ -16,6 +16,8 @@ from commands import caskbook
 from exchange.houses import answer, files, house, said
 from exchange.messy import MAP, register
 
+pytestmark = pytest.mark.thorough
+
 CHART = "opening: 2026-01-31\ncolumns:\n  Cask: {is: cask, prefix: TH-, digits: 6}\n  Since: filled\n  Strength: filled_abv\n  Heads: heads\n  Mark: was\nevery_row: {verdict: accept, type: barrel, spirit: malt}\n"
 HEADINGS = ["Cask", "Since", "Strength", "Heads", "Mark"]
 

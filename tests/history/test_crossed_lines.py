@@ -11,6 +11,8 @@ from caskbook.cli.commands.git import install
 from caskbook.merge.bases import merge_over
 from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, event, ledger
 
+pytestmark = pytest.mark.thorough
+
 BASE = cask(RECEIVED, EXAMINED, TESTED)
 OURS = event("gqw00001", "2023-06-01", "note", "note: ours")
 THEIRS = event("gqw00002", "2023-06-01", "note", "note: theirs")

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from laws import many
 
 from caskbook.merge import merge
 from caskbook.model.house_file import read_house
+
+pytestmark = pytest.mark.thorough
 
 BASE: dict[str, str] = {"timezone": "UTC", "fill_needs": "examine", "test_valid_days": "60", "due/look/weep_days": "14", "due/rechar/due_at": "5"}
 _CREW = ("ab", "kd", "mm", "cc", "zz")

@@ -10,6 +10,8 @@ from commands import caskbook
 
 from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, event, ledger
 
+pytestmark = pytest.mark.thorough
+
 NOTED = event("dt3q62s2", "2015-03-21", "note", "note: seen")
 LOOKS = (("list",), ("due",), ("check",), ("show", "TH-004217"), ("review",), ("report", "loss"), ("report", "stock"), ("query", "SELECT 1"), ("plan",))
 

@@ -24,6 +24,8 @@ from caskbook.ledger.files import Folder
 from caskbook.pages.folder import MADE, check_folder, put_folder
 from caskbook.pages.site import page as page_bytes
 
+pytestmark = pytest.mark.thorough
+
 ROOT = Path(__file__).parent.parent.parent
 DAY = "2026-11-29"
 VOID = {"meta", "link", "br", "input"}

@@ -11,6 +11,8 @@ from commands import caskbook
 from caskbook.model.cask_file import read_record
 from caskbook.model.house_file import read_house
 
+pytestmark = pytest.mark.thorough
+
 HEAD = "cask: TH-004217\nformat: 1\ntype: barrel\ncapacity_l: 200\nstaves: 31\nevents:\n"
 RECEIVED = "  - id: e0000001\n    date: 2020-01-01\n    job: receive\n    by: ab\n    verdict: accept\n"
 TEST = "  - id: e0000002\n    date: 2020-01-02\n    job: test\n    by: ab\n    psi: 9\n    result: pass\n"
