@@ -1,0 +1,163 @@
+"""A racking, a conversion or swapped heads that one of two files alone tells: what is in the cask whose own file is silent, and whether it is fit, nobody
+can tell, be there an index or not; and it is told again as soon as the other file tells so, or goes."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from casks import cask_data, ev
+from commands import caskbook
+
+from caskbook.model.untold import untold
+from index.test_two_files import put
+
+DAY = ("--as-of", "2026-11-29")
+ONE, TWO, THREE = "TH-000001", "TH-000002", "TH-000003"
+CAME = ev("2026-11-01", "receive", verdict="accept", contents="empty")
+SOUND = {**ev("2026-11-04", "examine", verdict="sound"), "id": "e0000060"}
+OPEN = {**ev("2026-11-05", "open", heads=["A"]), "id": "e0000065"}
+FILL = {**ev("2026-11-05", "fill", spirit="malt", litres=180, abv=60, at_20=True), "id": "e0000070"}
+
+
+def rack_out(into: str, ident: str = "e0000080", day: str = "2026-11-20") -> dict[str, Any]:
+    return {**ev(day, "rack-out", to=[{"cask": into, "litres": 180, "abv": 60}], at_20=True, why="leak"), "id": ident}
+
+
+def rack_in(of: str, ident: str = "e0000080", day: str = "2026-11-20") -> dict[str, Any]:
+    told = {"from": [{"cask": of, "litres": 180, "abv": 60}], "at_20": True, "spirit": "malt", "oak_since": "2026-11-05"}
+    return {**ev(day, "rack-in", **told), "id": ident}
+
+
+def converted(into: str) -> dict[str, Any]:
+    return {**ev("2026-11-20", "convert", children=[into]), "id": "e0000080"}
+
+
+def made(of: str) -> dict[str, Any]:
+    return {**ev("2026-11-20", "made-from", parents=[{"cask": of}]), "id": "e0000080"}
+
+
+def swapped(other: str, ident: str = "e0000080") -> dict[str, Any]:
+    return {**ev("2026-11-20", "swap-heads", **{"with": other}, heads=["A"], why="mixed up"), "id": ident}
+
+
+@pytest.fixture
+def root(tmp_path: Path) -> Path:
+    book = tmp_path / "book"
+    book.mkdir()
+    (book / "house.yaml").write_text("timezone: UTC\ncrew: [{initials: ab}]\ndue: {claim: {off: true}}\n", encoding="utf-8")
+    return book
+
+
+def told(root: Path, monkeypatch: pytest.MonkeyPatch, day: tuple[str, ...] = DAY) -> dict[str, Any]:
+    """Cask → its state by a warm index, which is held to be what the files themselves say."""
+    found = []
+    for index in ("on", "off"):
+        monkeypatch.setenv("CASKBOOK_INDEX", index)
+        ran = [
+            caskbook(*words, *day, "--format", "json", "--records", str(root))
+            for words in (("list", "--columns", "cask,state,contents,fitness,marks"), ("due", "--all"))
+        ]
+        found.append([json.loads(one.stdout) for one in ran])
+    assert found[0] == found[1]
+    return {row["cask"]: row["state"] for row in found[0][0]}
+
+
+HALVES = [
+    ((CAME, SOUND, FILL), (rack_out(TWO),), (CAME, SOUND), (rack_in(ONE),), "rack-in", "rack-without-its-pair", "racked empty"),
+    ((CAME, SOUND), (rack_in(TWO),), (CAME, SOUND, FILL), (rack_out(ONE),), "rack-out", "rack-without-its-pair", "filled"),
+    ((CAME, SOUND), (converted(TWO),), (CAME, SOUND), (), "made-from", "conversion-without-its-pair", "gone"),
+    ((), (made(TWO),), (CAME, SOUND), (converted(ONE),), "convert", "parent-still-in-stock", "open"),
+    ((CAME, OPEN), (swapped(TWO),), (CAME, OPEN), (swapped(ONE),), "swap-heads", "swap-without-its-pair", "open"),
+]
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize(("own", "tells", "others", "answers", "job", "code", "state"), HALVES, ids=[row[4] for row in HALVES])
+def test_what_one_file_alone_tells_leaves_the_other_cask_untold(
+    root: Path, monkeypatch: pytest.MonkeyPatch, own: Any, tells: Any, others: Any, answers: Any, job: str, code: str, state: str
+) -> None:
+    put(root, TWO, *others)
+    put(root, THREE, CAME, SOUND)
+    if own:
+        put(root, ONE, *own)
+    whole = told(root, monkeypatch)
+    assert None not in whole.values()
+    put(root, ONE, *own, *tells)
+    half = told(root, monkeypatch)
+    assert half[TWO] is None and half[THREE] == whole[THREE] and half.get(ONE) is not None
+    card = " ".join(caskbook("show", TWO, *DAY, "--records", str(root)).stdout.split())
+    assert f"cannot be read: {job} of 2026-11-20 that {ONE} alone tells ({code})" in card and "STATE NOT KNOWN" in card
+    assert told(root, monkeypatch, ("--as-of", "2026-11-19"))[TWO] == whole[TWO], "before that day nothing is lacking"
+    if answers:
+        put(root, TWO, *others, *answers)
+        assert None not in told(root, monkeypatch).values()
+        put(root, TWO, *others)
+        assert told(root, monkeypatch)[TWO] is None
+    (root / "casks" / ONE[:-3] / f"{ONE}.yaml").unlink()
+    assert told(root, monkeypatch) == {TWO: whole[TWO], THREE: whole[THREE]}
+
+
+@pytest.mark.thorough
+def test_a_silent_cask_is_ready_on_no_screen(root: Path) -> None:
+    put(root, ONE, CAME, SOUND, FILL, rack_out(TWO))
+    put(root, TWO, CAME, SOUND)
+    ask = [(*words, *DAY, "--records", str(root)) for words in (("ready",), ("report", "stock"), ("plan", "--coopers", "1", "--hours-a-week", "8"), ("due",))]
+    for words in ask:
+        assert f"{TWO} is told in part" in caskbook(*words).stderr, words
+    groups = json.loads(caskbook(*ask[0], "--format", "json").stdout)["groups"]
+    assert TWO not in {one["cask"] for row in groups for one in row["of"] if row["group"] != "nobody can tell"}
+    row = json.loads(
+        caskbook("query", "SELECT state, contents, fitness FROM cask WHERE cask = 'TH-000002'", *DAY, "--format", "json", "--records", str(root)).stdout
+    )
+    assert row == [{"state": None, "contents": None, "fitness": None}]
+
+
+def book(**files: tuple[dict[str, Any], ...]) -> dict[str, list[str]]:
+    """What such files claim, by number: `one=(…)` is the file of TH-000001."""
+    from caskbook.model.bonds import bonds_of
+    from caskbook.model.cask import read_cask
+
+    numbers = {"one": ONE, "two": TWO, "three": THREE}
+    casks = [read_cask(cask_data(*events, cask=numbers[name]))[0] for name, events in files.items()]
+    return {cask.id: bonds_of(cask) for cask in casks if cask is not None}
+
+
+VOID = {**ev("2026-11-21", "void", of="e0000080", why="of neither"), "id": "e0000090"}
+JOIN = {**ev("2026-11-21", "same-as", of=TWO, why="two stencils"), "id": "e0000095"}
+
+
+def test_a_side_is_told_where_the_other_file_has_the_entry_in_whatever_way() -> None:
+    def silent(**files: tuple[dict[str, Any], ...]) -> set[str]:
+        return set(untold(book(**files)))
+
+    full, two = (CAME, SOUND, FILL), (CAME, SOUND)
+    assert silent(one=(*full, rack_out(TWO)), two=two) == {TWO} == silent(one=(*two, rack_in(TWO)), two=full)
+    assert silent(one=(*full, rack_out(TWO)), two=(*two, rack_in(ONE))) == set()
+    assert silent(one=(*full, rack_out(TWO), VOID), two=two) == set() == silent(one=(*full, rack_out(TWO)), two=(*two, rack_in(ONE), VOID)), (
+        "void is no silence"
+    )
+    assert silent(one=(*full, rack_out(TWO)), two=(*two, rack_in(ONE, "e0000081"))) == set(), "by hand each side may have an id of its own"
+    assert silent(one=(*full, rack_out(TWO)), two=(*two, rack_in(ONE, "e0000081", "2026-11-21"))) == {ONE, TWO}, "of another day it is another racking"
+    twice = (*full, rack_out(TWO), rack_out(TWO, "e0000082"))
+    assert silent(one=twice, two=(*two, rack_in(ONE, "e0000081"))) == {TWO}, "each is the half of one"
+    assert silent(one=(*full, rack_out(TWO)), two=(*two, rack_in(THREE)), three=full) == {THREE}, "who misnames the source is not silent"
+    assert silent(one=(*two, converted(TWO)), two=({**made(ONE), "id": "e0000081", "date": "2026-11-22"},)) == set(), "a cask is made once"
+    assert silent(one=(*two, OPEN, swapped(TWO)), two=(*two, OPEN, swapped(ONE))) == set()
+
+
+def test_a_side_may_stand_in_any_file_of_a_cask_of_several_numbers() -> None:
+    full, two = (CAME, SOUND, FILL), (CAME, SOUND)
+    assert set(untold(book(one=(*full, rack_out(TWO)), two=two, three=(*two, JOIN, rack_in(ONE))))) == set()
+    assert set(untold(book(one=(*full, rack_out(TWO)), two=two, three=(*two, JOIN)))) == {TWO, THREE}
+
+
+def test_a_day_to_come_is_a_slip_and_lacks_on_every_day(root: Path) -> None:
+    from datetime import date
+
+    from caskbook.model.untold import held_to
+
+    (gap,) = untold(book(one=(CAME, SOUND, FILL, rack_out(TWO)), two=(CAME, SOUND)))[TWO]
+    assert [one.since for one in held_to([gap], date(2026, 11, 19))] == [None] and held_to([gap], date(2026, 11, 20)) == (gap,)
