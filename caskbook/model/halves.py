@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple, Protocol, TypeVar
 
 from caskbook.words.job_table import jobs_with, row_of
@@ -15,6 +15,9 @@ TOLD, PUT_OUT = "=", "~"
 SHARED = jobs_with("shared-id")
 _ONCE = jobs_with("arrival", "ends")
 """What happens to a cask but once, so that whoever is named in it is meant, on whatever day."""
+_BACK = {job: row_of(job).half for job in SHARED}
+_Between = tuple[str, str, str]
+"""(the cask that tells it, the other, the job), each under the number under which it goes on."""
 
 
 class _Side(Protocol):
@@ -59,15 +62,15 @@ def _paired(waiting: Sequence[tuple[S, T]], free: list[T], alike: Callable[[T, T
 
 class Half(NamedTuple):
     """One side of such work, as the file of `cask` tells it of the cask `other`: `date` in ISO, ? where nobody can read it; `what`: the figures that both sides
-    tell alike; `stands`: whether it is in force. `other` is empty where no number is named."""
+    tell alike; `text`: as it stands in what that file says."""
 
+    date: str
+    id: str
     cask: str
     other: str
     job: str
-    date: str
     what: str
-    id: str
-    stands: bool = True
+    text: str
 
 
 def half_bonds(events: Sequence[Event], fallen: Collection[str]) -> Iterator[str]:
@@ -82,7 +85,7 @@ def half_bonds(events: Sequence[Event], fallen: Collection[str]) -> Iterator[str
 def half_of(cask: str, bond: str) -> Half:
     """A side out of its text in what the file of `cask` says."""
     other, job, day, what, ident = bond[1:].split("/", 4)
-    return Half(cask, other, job, day, what, ident, bond[0] == TOLD)
+    return Half(day, ident, cask, other, job, what, bond)
 
 
 def _named_in(event: Any) -> list[tuple[str, str]]:
@@ -93,27 +96,36 @@ def _named_in(event: Any) -> list[tuple[str, str]]:
     return [(other, what) for other in event.shared_with()]
 
 
-class Book:
-    """All sides that the files of a book tell. `numbers`: number of a cask that has several → all of them, the one that goes on first."""
+def alone(sides: Mapping[str, Sequence[str]], numbers: Mapping[str, tuple[str, ...]]) -> list[Half]:
+    """The standing sides of such work of which the file of the other cask says nothing: it has no entry of it, be that out of force or of another cask.
 
-    def __init__(self, halves: Sequence[Half], numbers: dict[str, tuple[str, ...]]) -> None:
-        self._first = {number: all_of[0] for number, all_of in numbers.items()}
-        self._sides: dict[tuple[str, str, str], list[tuple[Half, str]]] = {}
-        self._ids: dict[tuple[str, str], set[str]] = {}
-        for half in sorted(halves, key=lambda half: (half.date, half.id)):
-            own, other = self._one(half.cask), self._one(half.other)
-            self._ids.setdefault((own, half.job), set()).add(half.id)
-            if half.stands and other:
-                self._sides.setdefault((own, other, half.job), []).append((half, half.what))
+    `sides`: cask → what its file tells, as texts; `numbers`: number of a cask that has several → all of them, the one that goes on first. Nearly all
+    have their other side under the same id, so that only what is left is held against the rest of its two casks.
+    """
+    first = {number: all_of[0] for number, all_of in numbers.items()}
+    ids = set[tuple[str, str, str]]()
+    standing: list[tuple[_Between, str, str, str]] = []
+    for cask, bonds in sides.items():
+        own = first.get(cask, cask)
+        for bond in bonds:
+            other, job, told = bond[1:].split("/", 2)
+            ident = told.rpartition("/")[2]
+            ids.add((own, job, ident))
+            if other and bond[0] == TOLD:
+                standing.append(((own, first.get(other, other), job), ident, cask, bond))
+    left = [(between, bond) for between, ident, _, bond in standing if between[0] != between[1] and (between[1], _BACK[between[2]], ident) not in ids]
+    return _without_half(dict.fromkeys(between for between, _ in left), {bond for _, bond in left}, standing) if left else []
 
-    def alone(self) -> Iterator[Half]:
-        """The standing sides of which the file of the other cask says nothing: it has no entry of that work, be it out of force or of another cask."""
-        for (own, other, job), mine in self._sides.items():
-            back = row_of(job).half
-            theirs, ids = self._sides.get((other, own, back), []), self._ids.get((other, back), ())
-            if own == other or (theirs and job in _ONCE):
-                continue
-            yield from (half for half, _ in mine if half.id not in ids and other_half(half, mine, theirs, str.__eq__) is None)
 
-    def _one(self, number: str) -> str:
-        return self._first.get(number, number)
+def _without_half(wanted: Collection[_Between], left: Collection[str], standing: Sequence[tuple[_Between, str, str, str]]) -> list[Half]:
+    """Those of the sides `left` that no entry of another id tells: of the same day, or, of what happens but once, of any."""
+    both = {*wanted, *((other, own, _BACK[job]) for own, other, job in wanted)}
+    groups: dict[_Between, list[tuple[Half, str]]] = {}
+    for half, between in sorted((half_of(cask, bond), between) for between, _, cask, bond in standing if between in both):
+        groups.setdefault(between, []).append((half, half.what))
+    found: list[Half] = []
+    for own, other, job in wanted:
+        mine, theirs = groups[own, other, job], groups.get((other, own, _BACK[job]), [])
+        if not theirs or job not in _ONCE:
+            found += [half for half, _ in mine if half.text in left and other_half(half, mine, theirs, str.__eq__) is None]
+    return found

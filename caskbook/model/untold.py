@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from typing import NamedTuple
 
-from caskbook.model.halves import PUT_OUT, TOLD, Book, half_of
+from caskbook.model.halves import PUT_OUT, TOLD, alone
 from caskbook.model.joins import GIVEN, HELD, TAKEN, Claims, claimants, lawful, leads_to, one_cask, rivals, taken_over
 from caskbook.words.job_table import jobs_with, row_of
 
@@ -38,10 +38,12 @@ def untold(claims: Claims) -> Untold:
     """Number → what may be of its history and nobody can tell: where two files claim a number, or claim each other in a ring, where an
     entry was moved and only one of both files says so, and where another file alone tells of work in which it had a part. `claims`: what each file of the
     book says, as `bonds_of` has it."""
+    sides = {cask: own for cask, bonds in claims.items() if (own := [one for one in bonds if one[0] in (TOLD, PUT_OUT)])}
+    claims = {cask: [one for one in bonds if one[0] not in (TOLD, PUT_OUT)] for cask, bonds in claims.items() if len(sides.get(cask, ())) < len(bonds)}
     found: dict[str, dict[Gap, None]] = {}
     for number, words in (*_contested(claims), *_in_a_ring(claims), *_half_moved(claims)):
         found.setdefault(number, {})[Gap(words)] = None
-    for number, gap in _told_by_others(claims):
+    for number, gap in _told_by_others(sides, claims):
         found.setdefault(number, {})[gap] = None
     if not found:
         return NOTHING_UNTOLD
@@ -79,10 +81,9 @@ def _half_moved(claims: Claims) -> Iterator[tuple[str, str]]:
             yield from ((one, f"entry {_id(event)} of {other}, written to {cask} and not taken out") for one in (cask, other))
 
 
-def _told_by_others(claims: Claims) -> Iterator[tuple[str, Gap]]:
-    """A racking, a conversion or swapped heads that the file of the other cask alone tells: the cask whose own file is silent."""
-    halves = [half_of(cask, one) for cask, bonds in claims.items() for one in bonds if one[0] in (TOLD, PUT_OUT)]
-    for half in Book(halves, one_cask(claimants(claims))).alone() if halves else ():
+def _told_by_others(sides: Claims, claims: Claims) -> Iterator[tuple[str, Gap]]:
+    """A racking, a conversion or swapped heads that the file of the other cask alone tells: the cask whose own file is silent. `sides`: what each file tells of such work."""
+    for half in alone(sides, one_cask(claimants(claims))):
         row = row_of(half.job)
         since = None if half.date == "?" else date.fromisoformat(half.date)
         yield half.other, Gap(f"{row.half} of {half.date} that {half.cask} alone tells ({row.alone})", since, row.half in jobs_with("ends"))

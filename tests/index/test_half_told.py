@@ -4,15 +4,19 @@ can tell, be there an index or not; and it is told again as soon as the other fi
 from __future__ import annotations
 
 import json
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
-from casks import cask_data, ev
+from casks import HOUSE, cask_data, ev
 from commands import caskbook
 
+from caskbook.model.bonds import bonds_of
+from caskbook.model.cask import read_cask
 from caskbook.model.untold import untold
-from index.test_two_files import put
+from caskbook.work.coming import Files, known_on
+from index.test_two_files import found, put
 
 DAY = ("--as-of", "2026-11-29")
 ONE, TWO, THREE = "TH-000001", "TH-000002", "TH-000003"
@@ -53,16 +57,16 @@ def root(tmp_path: Path) -> Path:
 
 def told(root: Path, monkeypatch: pytest.MonkeyPatch, day: tuple[str, ...] = DAY) -> dict[str, Any]:
     """Cask → its state by a warm index, which is held to be what the files themselves say."""
-    found = []
+    answers = []
     for index in ("on", "off"):
         monkeypatch.setenv("CASKBOOK_INDEX", index)
         ran = [
             caskbook(*words, *day, "--format", "json", "--records", str(root))
             for words in (("list", "--columns", "cask,state,contents,fitness,marks"), ("due", "--all"))
         ]
-        found.append([json.loads(one.stdout) for one in ran])
-    assert found[0] == found[1]
-    return {row["cask"]: row["state"] for row in found[0][0]}
+        answers.append([json.loads(one.stdout) for one in ran])
+    assert answers[0] == answers[1]
+    return {row["cask"]: row["state"] for row in answers[0][0]}
 
 
 HALVES = [
@@ -90,7 +94,9 @@ def test_what_one_file_alone_tells_leaves_the_other_cask_untold(
     assert half[TWO] is None and half[THREE] == whole[THREE] and half.get(ONE) is not None
     card = " ".join(caskbook("show", TWO, *DAY, "--records", str(root)).stdout.split())
     assert f"cannot be read: {job} of 2026-11-20 that {ONE} alone tells ({code})" in card and "STATE NOT KNOWN" in card
-    assert told(root, monkeypatch, ("--as-of", "2026-11-19"))[TWO] == whole[TWO], "before that day nothing is lacking"
+    assert (ONE, code) in found(root)
+    days = [told(root, monkeypatch, ("--as-of", day))[TWO] for day in ("2026-11-19", "2026-11-20")]
+    assert days == [whole[TWO], None], "before that day nothing is lacking"
     if answers:
         put(root, TWO, *others, *answers)
         assert None not in told(root, monkeypatch).values()
@@ -115,11 +121,8 @@ def test_a_silent_cask_is_ready_on_no_screen(root: Path) -> None:
     assert row == [{"state": None, "contents": None, "fitness": None}]
 
 
-def book(**files: tuple[dict[str, Any], ...]) -> dict[str, list[str]]:
+def claims(**files: tuple[dict[str, Any], ...]) -> dict[str, list[str]]:
     """What such files claim, by number: `one=(…)` is the file of TH-000001."""
-    from caskbook.model.bonds import bonds_of
-    from caskbook.model.cask import read_cask
-
     numbers = {"one": ONE, "two": TWO, "three": THREE}
     casks = [read_cask(cask_data(*events, cask=numbers[name]))[0] for name, events in files.items()]
     return {cask.id: bonds_of(cask) for cask in casks if cask is not None}
@@ -131,7 +134,7 @@ JOIN = {**ev("2026-11-21", "same-as", of=TWO, why="two stencils"), "id": "e00000
 
 def test_a_side_is_told_where_the_other_file_has_the_entry_in_whatever_way() -> None:
     def silent(**files: tuple[dict[str, Any], ...]) -> set[str]:
-        return set(untold(book(**files)))
+        return set(untold(claims(**files)))
 
     full, two = (CAME, SOUND, FILL), (CAME, SOUND)
     assert silent(one=(*full, rack_out(TWO)), two=two) == {TWO} == silent(one=(*two, rack_in(TWO)), two=full)
@@ -146,18 +149,33 @@ def test_a_side_is_told_where_the_other_file_has_the_entry_in_whatever_way() -> 
     assert silent(one=(*full, rack_out(TWO)), two=(*two, rack_in(THREE)), three=full) == {THREE}, "who misnames the source is not silent"
     assert silent(one=(*two, converted(TWO)), two=({**made(ONE), "id": "e0000081", "date": "2026-11-22"},)) == set(), "a cask is made once"
     assert silent(one=(*two, OPEN, swapped(TWO)), two=(*two, OPEN, swapped(ONE))) == set()
+    assert silent(one=(*full, {**rack_out(TWO), "to": "cask"}), two=two) == set(), "of a cask that cannot be read nobody is meant"
 
 
 def test_a_side_may_stand_in_any_file_of_a_cask_of_several_numbers() -> None:
     full, two = (CAME, SOUND, FILL), (CAME, SOUND)
-    assert set(untold(book(one=(*full, rack_out(TWO)), two=two, three=(*two, JOIN, rack_in(ONE))))) == set()
-    assert set(untold(book(one=(*full, rack_out(TWO)), two=two, three=(*two, JOIN)))) == {TWO, THREE}
+    assert set(untold(claims(one=(*full, rack_out(TWO)), two=two, three=(*two, JOIN, rack_in(ONE))))) == set()
+    assert set(untold(claims(one=(*full, rack_out(TWO)), two=two, three=(*two, JOIN)))) == {TWO, THREE}
 
 
-def test_a_day_to_come_is_a_slip_and_lacks_on_every_day(root: Path) -> None:
-    from datetime import date
+@pytest.mark.thorough
+def test_a_day_to_come_is_a_slip_and_lacks_on_every_day(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    put(root, ONE, CAME, SOUND, FILL, rack_out(TWO, day="2999-01-01"))
+    put(root, TWO, CAME, SOUND)
+    assert told(root, monkeypatch) == {ONE: None, TWO: None}
 
-    from caskbook.model.untold import held_to
 
-    (gap,) = untold(book(one=(CAME, SOUND, FILL, rack_out(TWO)), two=(CAME, SOUND)))[TWO]
-    assert [one.since for one in held_to([gap], date(2026, 11, 19))] == [None] and held_to([gap], date(2026, 11, 20)) == (gap,)
+@pytest.mark.thorough
+def test_a_parent_that_is_gone_by_its_own_file_is_gone(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    put(root, ONE, made(TWO))
+    put(root, TWO, CAME, SOUND, {**converted(THREE), "id": "e0000081"})
+    put(root, THREE, {**made(TWO), "id": "e0000081"})
+    assert told(root, monkeypatch) == {ONE: "unexamined", TWO: "gone", THREE: "unexamined"}
+
+
+def test_what_came_after_a_day_is_not_lacking_of_what_was_known_on_it() -> None:
+    cask, _ = read_cask(cask_data(CAME, SOUND, cask=TWO))
+    gaps = untold(claims(one=(CAME, SOUND, FILL, rack_out(TWO)), two=(CAME, SOUND)))[TWO]
+    assert cask is not None
+    known = [known_on(Files(cask, (), HOUSE, untold=gaps), date(2026, 11, day)) for day in (19, 20)]
+    assert [files.life(date(2026, 11, 29)).in_part for files in known] == [False, True]
