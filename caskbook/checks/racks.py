@@ -7,12 +7,12 @@ from datetime import date
 from typing import Any
 
 from caskbook.checks.context import Peer, View, fault
-from caskbook.checks.halves import other_half
 from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
 from caskbook.ledger.lineage import life_before
 from caskbook.life import Life
 from caskbook.model.cask import Cask
+from caskbook.model.halves import other_half
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import plain
 from caskbook.model.jobs.spirit import RackedTo, RackIn, RackOut

@@ -6,10 +6,10 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from caskbook.checks.context import Peer, View, fault
-from caskbook.checks.halves import other_half
 from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault, Severity
 from caskbook.model.bonds import content_sign
+from caskbook.model.halves import other_half
 from caskbook.model.invalid import shown
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.repair import SwapHeads

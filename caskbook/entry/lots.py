@@ -23,6 +23,7 @@ from caskbook.entry.typed import read_field
 from caskbook.ledger.lineage import inherited_from, life_before, refuse_in_part
 from caskbook.life import Life
 from caskbook.model.joins import one_cask
+from caskbook.model.untold import lacking_in
 from caskbook.words.plural import number_of
 
 _SHARED = "one id"
@@ -63,7 +64,7 @@ def _life(desk: Desk, page: Page, day: date, place: Place) -> Life:
     pages = [desk.page(number) for number in others]
     joined = [other.cask for other in pages if other.record is not None]
     life = life_before(page.cask, desk.ledger.house, day, place.found_on(day), joined, without=place.target.id if place.target else None)
-    untold = desk.ledger.joined_to(page.cask).untold
+    untold = lacking_in(desk.ledger.joined_to(page.cask).untold, day, gone=life.state.form == "gone")
     life.unread, life.lacks_entries = (*life.unread, *untold), life.lacks_entries or bool(untold)
     return life
 

@@ -149,7 +149,7 @@ def _all_copies(page_of: Callable[[str], Page], cask: str, moved: Event) -> list
 def _paired(page_of: Callable[[str], Page], cask: str, event: Event, other: str, standing: bool) -> Event | None:
     if event.job not in _HALF:
         return None
-    from caskbook.checks.halves import other_half  # It is wanted only where something is put out of force.
+    from caskbook.model.halves import other_half  # It is wanted only where something is put out of force.
 
     mine, theirs = _telling(page_of(cask), event.job, other, standing), _telling(page_of(other), _HALF[event.job], cask, standing)
     half = other_half(event, mine, theirs, lambda one, another: one[1] == another[1])

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from caskbook.index.store import Store
 from caskbook.model.joins import Claimants, claimants
+from caskbook.model.untold import Gap
 
 _MARK, _UNTOLD = "same-as ", "untold "
 _ROWS = "SELECT v.id, v.name, v.joins FROM version v INDEXED BY version_joins WHERE v.joins IS NOT NULL"
@@ -22,9 +23,9 @@ def needs_of(leaned: Mapping[str, set[str]]) -> dict[str, str | None]:
     return {f"{_MARK}{number}": _text(files) for number, files in leaned.items()}
 
 
-def untold_need(cask: str, words: Sequence[str]) -> dict[str, str | None]:
+def untold_need(cask: str, gaps: Sequence[Gap]) -> dict[str, str | None]:
     """What nobody can tell of the history of a cask, in the form of the other needs of its life: such a life is good while just this is untold."""
-    return {f"{_UNTOLD}{cask}": "; ".join(words)} if words else {}
+    return {f"{_UNTOLD}{cask}": "; ".join(gap.words for gap in gaps)} if gaps else {}
 
 
 def is_untold(need: str) -> bool:

@@ -10,13 +10,13 @@ from typing import Any
 from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL
 from caskbook.index.snapshot import Snapshot
 from caskbook.index.store import Store
-from caskbook.model.joins import goes_on
+from caskbook.model.joins import goes_on, is_number
 
 MOST_ANSWERS = 6
 OF_ANSWER = ("answer_life", "middle", "peer_due", "peer_doubt", "peer_words", "wide")
 """Tables whose rows belong to one answer."""
 _MINE = "EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = l.id)"
-Tally = tuple[Counter[tuple[str, int]], set[tuple[str | None, tuple[str, int] | None]], int]
+Tally = tuple[Counter[tuple[str, int]], set[tuple[tuple[str, ...], tuple[str, int] | None]], int]
 """(letters of the verdicts, whether here) → how many lives; what joins numbers or cannot be read among them; the day of their last entry,
 0 where there is none."""
 
@@ -109,8 +109,9 @@ class StoredAnswer:
         for life in lives:
             words, here, cask, begun, joins, unreadable, name, entry = self.store.execute(query, (self.number, life)).fetchone()
             count[words, here] += bool(begun and cask not in joined)
-            if joins or unreadable:
-                odd.add((joins, (name, unreadable) if unreadable else None))
+            numbers = _numbers_in(joins) if joins else ()
+            if numbers or unreadable:
+                odd.add((numbers, (name, unreadable) if unreadable else None))
             last = max(last, entry or 0)
         return count, odd, last
 
@@ -215,6 +216,13 @@ _JOINS = (
 def joins_of_work_tree(store: Store) -> dict[str, str]:
     """Name → what it joins, as kept, of the few files of the work tree that join any number."""
     return {name: joins for joins, name in store.execute(_JOINS)}
+
+
+def _numbers_in(joins: str) -> tuple[str, ...]:
+    """The number of a file and those that it joins, out of what is kept of it; nothing of one that joins none."""
+    own, *bonds = json.loads(joins) or ("",)
+    numbers = tuple(one for one in bonds if is_number(one))
+    return (own, *numbers) if numbers else ()
 
 
 def as_joins(rows: Iterable[str]) -> dict[str, str]:

@@ -174,6 +174,7 @@ def _until(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase | N
     """The first later day on which anything but what grows day by day may differ, if nothing is entered."""
     st, day = life.state, life.day
     days = [changes_on(life, verdicts), *(start for start in life.house.starts if start > day), *_later(life, ledger)]
+    days += [gap.since for gap in ledger.leaned_untold if gap.since is not None]
     if life.begun:
         settings = life.house.on(day, st.type)
         examined = exam_day(st)

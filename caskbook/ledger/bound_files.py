@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from datetime import date
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from caskbook.core.finding import CaskbookError
 from caskbook.model.bonds import bonds_of
 from caskbook.model.cask_file import Record, read_record
 from caskbook.model.joins import BOND_WORDS, Claimants, Claims, claimants, goes_on, is_number, lawful, rivals, taken_over
-from caskbook.model.untold import Untold, untold
+from caskbook.model.untold import Gap, Untold, held_to, untold
 from caskbook.yaml.escapes import may_hold
 
 if TYPE_CHECKING:
@@ -29,26 +30,27 @@ class FileStore(Protocol):
 
 
 class Joined(NamedTuple):
-    """What goes into a life beside its own file: other files; the numbers joined, be their files unreadable; and, in words, what may be of its
+    """What goes into a life beside its own file: other files; the numbers joined, be their files unreadable; and what may be of its
     history and nobody can tell."""
 
     casks: Sequence[Cask] = ()
     numbers: frozenset[str] = frozenset()
-    untold: tuple[str, ...] = ()
+    untold: tuple[Gap, ...] = ()
 
 
 class BoundFiles:
     """The part of a ledger that looks from one file to others. `claims_known`: what tells cask → what its file claims without reading the whole
-    book; it gives None where it cannot tell. `leaned`: number → files that claim it, and `leaned_untold`: what nobody can tell, as the last life took it."""
+    book; it gives None where it cannot tell. `today`: the real day in the house, after which no entry can have been done; None where nobody asks. `leaned`: number → files that claim it, and `leaned_untold`: what nobody can tell, as the last life took it."""
 
     file_store: FileStore
+    today: date | None = None
     claims_known: Callable[[], Claims | None] | None = None
     _claims_made: Claims | None = None
     _untold: Untold | None = None
 
     def __init__(self) -> None:
         self.leaned: dict[str, set[str]] = {}
-        self.leaned_untold: tuple[str, ...] = ()
+        self.leaned_untold: tuple[Gap, ...] = ()
 
     def names(self) -> list[str]:
         """Relative paths of all cask files, in order of id."""
@@ -68,8 +70,9 @@ class BoundFiles:
         nobody can tell it. `judged`: for a check, which finds by itself what two files do not tell alike."""
         self.leaned, self.leaned_untold = {}, () if judged else self._untold_of(cask)
         own = _numbers(cask)
+        gaps = held_to(self.leaned_untold, self.today)
         if not own:
-            return Joined(untold=self.leaned_untold)
+            return Joined(untold=gaps)
         claims: dict[str, list[str]] = {cask.id: own}
         casks: dict[str, Cask] = {}
         unknown = set[str]()
@@ -89,8 +92,8 @@ class BoundFiles:
         elsewhere = self.claimants()
         self.leaned = rivals(claims, elsewhere)
         numbers = taken_over(cask.id, lawful(claims, elsewhere))
-        lacking = () if judged else tuple(f"file of {number}, which the book does not have" for number in numbers if number in unknown)
-        return Joined([casks[number] for number in numbers if number in casks], frozenset(set(numbers) - unknown), (*self.leaned_untold, *lacking))
+        absent = () if judged else tuple(Gap(f"file of {number}, which the book does not have") for number in numbers if number in unknown)
+        return Joined([casks[number] for number in numbers if number in casks], frozenset(set(numbers) - unknown), (*gaps, *absent))
 
     def joins(self) -> dict[str, str]:
         """Number that was joined → number that goes on."""
@@ -117,7 +120,7 @@ class BoundFiles:
             self._claims_made = self.claims_of(self.names()) if known is None else known
         return self._claims_made
 
-    def _untold_of(self, cask: Cask) -> tuple[str, ...]:
+    def _untold_of(self, cask: Cask) -> tuple[Gap, ...]:
         """What may be of its history and nobody can tell; what this file says counts, be it written already or not."""
         claims, own = self.claims(), bonds_of(cask)
         if list(claims.get(cask.id, ())) != own:

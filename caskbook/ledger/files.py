@@ -115,11 +115,7 @@ def _entries(folder: Path) -> list[os.DirEntry[str]]:
 class Ledger(BoundFiles):
     """One ledger. Reading is by need: nothing is read before it is asked for.
 
-    `takers_known`, `vats_known`: as `claims_known`, the files that may name one of some donors, or any vat. `today`: the real day in the
-    house, after which no entry can have been done; None where nobody asks.
-    """
-
-    today: date | None = None
+    `takers_known`, `vats_known`: as `claims_known`, the files that may name one of some donors, or any vat."""
 
     takers_known: Callable[[Collection[str]], Sequence[str] | None] | None = None
     vats_known: Callable[[], Sequence[str] | None] | None = None

@@ -30,6 +30,7 @@ from caskbook.model.jobs import JOBS, Event
 from caskbook.model.jobs.base import Need, listed
 from caskbook.model.places import Frame
 from caskbook.model.standing import Corrections, corrections, own_reasons
+from caskbook.model.untold import Gap, lacking_in
 from caskbook.words.job_table import jobs_of_family, jobs_with
 
 EFFECTS: dict[str, Callable[[State, Any], None]] = {**BENCH_EFFECTS, **CUSTODY_EFFECTS}
@@ -119,12 +120,13 @@ def _none_readable(events: Sequence[Event], casks: Sequence[Cask]) -> bool:
     return sum(event.job not in _BOOK for event in events) <= sum(len(cask.ahead) for cask in casks)
 
 
-def live_with(cask: Cask, house: House, day: date, others: Sequence[Cask], numbers: Collection[str], untold: Sequence[str] = ()) -> Life:
+def live_with(cask: Cask, house: House, day: date, others: Sequence[Cask], numbers: Collection[str], untold: Sequence[Gap] = ()) -> Life:
     """The same of a cask with what the book has beside it: `others` are the files that go into its life, `numbers` those that it joins, be
-    their files unreadable; `untold`, in words, what may be of its history and stands in no file that can be believed."""
+    their files unreadable; `untold`, what may be of its history and stands in no file that can be believed."""
     life = live(cask, house, day, others)
     life.state.joined = [number for number in life.state.joined if number in numbers]
-    unread = (*(f"file of {number}" for number in sorted(set(numbers) - {cask.id, *(other.id for other in others)})), *untold)
+    absent = sorted(set(numbers) - {cask.id, *(other.id for other in others)})
+    unread = (*(f"file of {number}" for number in absent), *lacking_in(untold, day, gone=life.state.form == "gone"))
     life.unread, life.lacks_entries = life.unread + unread, life.lacks_entries or bool(unread)
     return life
 
@@ -152,8 +154,7 @@ def is_ordered(events: Sequence[Event]) -> bool:
 def _start(cask: Cask, house: House, day: date) -> State:
     head = cask.head
     settings = house.on(day, head.type)
-    pieces = (head.heads[0], head.heads[1]) if head.heads else (None, None)
-    frame = Frame(head.staves, pieces, head.hoops)
+    frame = Frame(head.staves, (head.heads[0], head.heads[1]) if head.heads else (None, None), head.hoops)
     state = State(house, head.type, past_of(head, settings), frame, settings)
     state.staves_first = head.staves
     state.capacity_l = head.capacity_l

@@ -1,4 +1,4 @@
-"""What a file says of itself and another one: that two numbers are one cask, and that an entry was moved."""
+"""What a file says of itself and another one: that two numbers are one cask, that an entry was moved, and what work both had a part in."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import json
 from hashlib import blake2b
 
 from caskbook.model.cask import Cask
+from caskbook.model.halves import SHARED, half_bonds
 from caskbook.model.jobs import Event
 from caskbook.model.joins import GIVEN, HELD, TAKEN
 from caskbook.model.standing import corrections
@@ -15,6 +16,8 @@ _MAY_DIFFER = {
     "of", "closes", "answers", "to", "from_", "with_", "parents", "children", "instead_of", "from_tainted", "inherited", "oak_since",
 }  # fmt: skip
 """What a copy may say otherwise than the entry that was moved: who wrote it where, and what it names of other entries and casks, or was worked out of them."""
+
+_BINDING = frozenset(("same-as", "moved", *SHARED))
 
 
 def content_sign(event: Event) -> str:
@@ -27,8 +30,8 @@ def content_sign(event: Event) -> str:
 def bonds_of(cask: Cask) -> list[str]:
     """What the standing entries of a file say: numbers that are the same cask, then the moves of entries: `>TH-004218/e1000001/SIGN`, given to it;
     `<TH-004217/e1000001/SIGN`, taken from it, or with `-` a copy that is out of force again. SIGN is that of what the entry says (`content_sign`), - for one
-    that is not there."""
-    if not any(event.job in ("same-as", "moved") or event.moved_from for event in cask.events):
+    that is not there. Last its sides of work that two files tell, as `half_bonds` writes them."""
+    if not any(event.job in _BINDING or event.moved_from for event in cask.events):
         return []
     fallen = corrections(cask.events).fallen
     standing = sorted((event for event in cask.events if event.id not in fallen), key=lambda event: (event.date, event.id))
@@ -36,7 +39,7 @@ def bonds_of(cask: Cask) -> list[str]:
     entries = {event.id: event for event in cask.events}
     given = [f"{GIVEN}{event.to}/{event.of}/{_sign(entries.get(event.of))}" for event in standing if event.job == "moved" and event.to and event.of]  # type: ignore[attr-defined]
     taken = [f"{HELD if event.id in fallen else TAKEN}{event.moved_from}/{_sign(event)}" for event in cask.events if event.moved_from]
-    return [*numbers, *sorted({*given, *taken})]
+    return [*numbers, *sorted({*given, *taken}), *half_bonds(cask.events, fallen)]
 
 
 def _sign(event: Event | None) -> str:

@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 
+from caskbook.model.halves import PUT_OUT, SHARED, TOLD
+
 GIVEN, TAKEN, HELD = ">", "<", "-"
 """With one of these begins what a file says of a move (`bonds_of`); a number begins with none."""
-BOND_WORDS = (b"same-as", b"moved")
+_SIGNS = (GIVEN, TAKEN, HELD, TOLD, PUT_OUT)
+BOND_WORDS = (b"same-as", b"moved", *(job.encode() for job in SHARED))
 """A file that holds none of these says nothing of another one."""
 Claims = Mapping[str, Sequence[str]]
-"""File → what it says of itself and others: the numbers it says it is, and moves."""
+"""File → what it says of itself and others: the numbers it says it is, moves, and its sides of work that two files tell."""
 Claimants = Mapping[str, Collection[str]]
 NOBODY: Claimants = {}
 
 
 def is_number(bond: str) -> bool:
-    """Whether what a file says is a number that is the same cask, and not a move."""
-    return bond[:1] not in (GIVEN, TAKEN, HELD)
+    """Whether what a file says is a number that is the same cask, and neither a move nor a side of work that two files tell."""
+    return bond[:1] not in _SIGNS
 
 
 def lawful(claims: Claims, elsewhere: Claimants = NOBODY) -> dict[str, list[str]]:

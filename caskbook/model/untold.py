@@ -2,28 +2,57 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import date
+from typing import NamedTuple
 
-from caskbook.model.joins import GIVEN, HELD, TAKEN, Claims, lawful, leads_to, rivals, taken_over
+from caskbook.model.halves import PUT_OUT, TOLD, alone
+from caskbook.model.joins import GIVEN, HELD, TAKEN, Claims, claimants, lawful, leads_to, one_cask, rivals, taken_over
+from caskbook.words.job_table import jobs_with, row_of
 
-Untold = Mapping[str, tuple[str, ...]]
+
+class Gap(NamedTuple):
+    """What may be of the history of a cask and nobody can tell, in words. `since`: the day of that work, before which nothing is lacking; None for any
+    day. `unless_gone`: nothing is lacking where the cask is out of the book by its own file."""
+
+    words: str
+    since: date | None = None
+    unless_gone: bool = False
+
+
+Untold = Mapping[str, tuple[Gap, ...]]
 NOTHING_UNTOLD: Untold = {}
 
 
+def lacking_in(gaps: Iterable[Gap], day: date, *, gone: bool) -> tuple[str, ...]:
+    """What of that is lacking in a life up to the day, in words; `gone`: it ends with the cask out of the book."""
+    return tuple(gap.words for gap in gaps if (gap.since is None or gap.since <= day) and not (gone and gap.unless_gone))
+
+
+def held_to(gaps: Iterable[Gap], today: date | None) -> tuple[Gap, ...]:
+    """The same with what is dated after today lacking on any day: that day is a slip."""
+    return tuple(gap._replace(since=None) if today is not None and gap.since is not None and gap.since > today else gap for gap in gaps)
+
+
 def untold(claims: Claims) -> Untold:
-    """Number → what may be of its history and nobody can tell, in words: where two files claim a number, or claim each other in a ring, and where an
-    entry was moved and only one of both files says so. `claims`: what each file of the book says, as `bonds_of` has it."""
-    found: dict[str, dict[str, None]] = {}
+    """Number → what may be of its history and nobody can tell: where two files claim a number, or claim each other in a ring, where an
+    entry was moved and only one of both files says so, and where another file alone tells of work in which it had a part. `claims`: what each file of the
+    book says, as `bonds_of` has it."""
+    sides = {cask: own for cask, bonds in claims.items() if (own := [one for one in bonds if one[0] in (TOLD, PUT_OUT)])}
+    claims = {cask: [one for one in bonds if one[0] not in (TOLD, PUT_OUT)] for cask, bonds in claims.items() if len(sides.get(cask, ())) < len(bonds)}
+    found: dict[str, dict[Gap, None]] = {}
     for number, words in (*_contested(claims), *_in_a_ring(claims), *_half_moved(claims)):
-        found.setdefault(number, {})[words] = None
+        found.setdefault(number, {})[Gap(words)] = None
+    for number, gap in _told_by_others(sides, claims):
+        found.setdefault(number, {})[gap] = None
     if not found:
         return NOTHING_UNTOLD
     kept = lawful(claims)
     for cask in kept:  # What is untold of a number is so of the one that took it over.
         for number in taken_over(cask, kept):
-            for words in found.get(number, ()):
-                found.setdefault(cask, {})[words] = None
-    return {number: tuple(words) for number, words in found.items()}
+            for gap in found.get(number, ()):
+                found.setdefault(cask, {})[gap] = None
+    return {number: tuple(gaps) for number, gaps in found.items()}
 
 
 def _contested(claims: Claims) -> Iterator[tuple[str, str]]:
@@ -50,6 +79,14 @@ def _half_moved(claims: Claims) -> Iterator[tuple[str, str]]:
     for cask, other, event in sorted(taken):
         if (other, event) not in gone:
             yield from ((one, f"entry {_id(event)} of {other}, written to {cask} and not taken out") for one in (cask, other))
+
+
+def _told_by_others(sides: Claims, claims: Claims) -> Iterator[tuple[str, Gap]]:
+    """A racking, a conversion or swapped heads that the file of the other cask alone tells: the cask whose own file is silent. `sides`: what each file tells of such work."""
+    for half in alone(sides, one_cask(claimants(claims))):
+        row = row_of(half.job)
+        since = None if half.date == "?" else date.fromisoformat(half.date)
+        yield half.other, Gap(f"{row.half} of {half.date} that {half.cask} alone tells ({row.alone})", since, row.half in jobs_with("ends"))
 
 
 def _all(claims: Claims, sign: str) -> Iterator[tuple[str, str]]:

@@ -17,6 +17,7 @@ from caskbook.loss import PeerTable
 from caskbook.model.cask import Cask, read_event
 from caskbook.model.house import House
 from caskbook.model.standing import target_of
+from caskbook.model.untold import Gap
 
 _LAST_ID = "zzzzzzzz"
 """Behind every id that is minted, so that what is planned is the last work of its day; two figures behind it count what is."""
@@ -31,7 +32,7 @@ class Files:
     joined: tuple[Cask, ...]
     house: House
     numbers: frozenset[str] = frozenset()
-    untold: tuple[str, ...] = ()
+    untold: tuple[Gap, ...] = ()
     read: bytes = b""
 
     def life(self, day: date) -> Life:
@@ -56,7 +57,8 @@ def with_joined(ledger: Ledger, cask: Cask, read: bytes = b"") -> Files:
 
 def known_on(files: Files, day: date) -> Files:
     """The same without what was done after the day. What puts an entry out of force holds for all days and stays."""
-    return replace(files, cask=_without_later(files.cask, day), joined=tuple(_without_later(other, day) for other in files.joined))
+    untold = tuple(gap for gap in files.untold if gap.since is None or gap.since <= day)
+    return replace(files, cask=_without_later(files.cask, day), joined=tuple(_without_later(other, day) for other in files.joined), untold=untold)
 
 
 def _without_later(cask: Cask, day: date) -> Cask:

@@ -15,6 +15,7 @@ from syntax import PACKAGE, file_of, modules
 
 import caskbook.model.jobs
 from caskbook.checks.likely import worded_fields
+from caskbook.checks.registry import severities
 from caskbook.entry.fields import job_fields
 from caskbook.entry.typed import READERS
 from caskbook.life.fold import EFFECTS
@@ -98,6 +99,12 @@ def test_every_row_says_what_is_shown_of_its_job() -> None:
         assert set(row.traits) <= set(get_args(Trait)) and len(set(row.traits)) == len(row.traits)
     assert row_of("fil ?") == row_of("") and row_of("fil ?").many == ""
     assert jobs_of_family("book") == ("moved", "same-as", "correct", "note", "void")
+
+
+def test_work_that_several_files_tell_says_by_which_job_and_what_is_found_of_one_side() -> None:
+    shared = jobs_with("shared-id")
+    assert {row.job for row in JOB_TABLE.values() if row.half} == {row.job for row in JOB_TABLE.values() if row.alone} == set(shared)
+    assert all(row_of(row_of(job).half).half == job and row_of(job).alone in severities() for job in shared)
 
 
 def test_every_trait_is_asked_for() -> None:

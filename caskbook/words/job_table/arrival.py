@@ -48,6 +48,8 @@ ROWS = (
         many="converted",
         synonyms=("cut down", "remake", "conversion", "converted"),
         example="convert TH-004501..004505 --into 4 hogshead --first-id TH-006001",
+        half="made-from",
+        alone="conversion-without-its-pair",
         traits=("ends", "out-of-stock", "gives-parts", "shared-id", "policy", "judged-at-entry", "changes-state"),
     ),
     JobRow(
@@ -58,6 +60,8 @@ ROWS = (
         many="made",
         noun="making",
         example="made-from TH-006001 --type hogshead --parents 'TH-004501 25; old butt 6'",
+        half="convert",
+        alone="parent-still-in-stock",
         loosens="built here",
         visit_begins="built here",
         traits=("arrival", "comes-in", "shared-id", "judged-at-entry", "changes-state"),

@@ -141,6 +141,8 @@ ROWS = (
         many="given each other's heads",
         synonyms=("heads swapped", "swap"),
         example="swap-heads TH-004217 --with TH-004218 --heads A --why 'found so'",
+        half="swap-heads",
+        alone="swap-without-its-pair",
         traits=("shared-id", "judged-at-entry", "seldom"),
     ),
 )

@@ -54,6 +54,8 @@ ROWS = (
         noun="racking out",
         elsewhere="`enter rack FROM… --to TO…` writes both sides at once",
         shares="to",
+        half="rack-in",
+        alone="rack-without-its-pair",
         loosens="hoops changed while full, racked empty",
         visit_begins="racked empty",
         traits=(
@@ -75,6 +77,8 @@ ROWS = (
         noun="racking in",
         elsewhere="`enter rack FROM… --to TO…` writes both sides at once",
         shares="from",
+        half="rack-out",
+        alone="rack-without-its-pair",
         traits=(
             "shared-id",
             "berthed",

@@ -1,0 +1,131 @@
+"""A racking, a conversion or swapped heads that one of two files alone tells: what is in the cask whose own file is silent, and whether it is fit, nobody
+can tell, be there an index or not; and it is told again as soon as the other file tells so, or goes."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from casks import ev
+from commands import caskbook
+
+from index.test_two_files import found, put
+
+DAY = ("--as-of", "2026-11-29")
+ONE, TWO, THREE = "TH-000001", "TH-000002", "TH-000003"
+CAME = ev("2026-11-01", "receive", verdict="accept", contents="empty")
+SOUND = {**ev("2026-11-04", "examine", verdict="sound"), "id": "e0000060"}
+OPEN = {**ev("2026-11-05", "open", heads=["A"]), "id": "e0000065"}
+FILL = {**ev("2026-11-05", "fill", spirit="malt", litres=180, abv=60, at_20=True), "id": "e0000070"}
+
+
+def rack_out(into: str, ident: str = "e0000080", day: str = "2026-11-20") -> dict[str, Any]:
+    return {**ev(day, "rack-out", to=[{"cask": into, "litres": 180, "abv": 60}], at_20=True, why="leak"), "id": ident}
+
+
+def rack_in(of: str, ident: str = "e0000080", day: str = "2026-11-20") -> dict[str, Any]:
+    told = {"from": [{"cask": of, "litres": 180, "abv": 60}], "at_20": True, "spirit": "malt", "oak_since": "2026-11-05"}
+    return {**ev(day, "rack-in", **told), "id": ident}
+
+
+def converted(into: str) -> dict[str, Any]:
+    return {**ev("2026-11-20", "convert", children=[into]), "id": "e0000080"}
+
+
+def made(of: str) -> dict[str, Any]:
+    return {**ev("2026-11-20", "made-from", parents=[{"cask": of}]), "id": "e0000080"}
+
+
+def swapped(other: str, ident: str = "e0000080") -> dict[str, Any]:
+    return {**ev("2026-11-20", "swap-heads", **{"with": other}, heads=["A"], why="mixed up"), "id": ident}
+
+
+@pytest.fixture
+def root(tmp_path: Path) -> Path:
+    book = tmp_path / "book"
+    book.mkdir()
+    (book / "house.yaml").write_text("timezone: UTC\ncrew: [{initials: ab}]\ndue: {claim: {off: true}}\n", encoding="utf-8")
+    return book
+
+
+def told(root: Path, monkeypatch: pytest.MonkeyPatch, day: tuple[str, ...] = DAY) -> dict[str, Any]:
+    """Cask → its state by a warm index, which is held to be what the files themselves say."""
+    answers = []
+    for index in ("on", "off"):
+        monkeypatch.setenv("CASKBOOK_INDEX", index)
+        ran = [
+            caskbook(*words, *day, "--format", "json", "--records", str(root))
+            for words in (("list", "--columns", "cask,state,contents,fitness,marks"), ("due", "--all"))
+        ]
+        answers.append([json.loads(one.stdout) for one in ran])
+    assert answers[0] == answers[1]
+    return {row["cask"]: row["state"] for row in answers[0][0]}
+
+
+HALVES = [
+    ((CAME, SOUND, FILL), (rack_out(TWO),), (CAME, SOUND), (rack_in(ONE),), "rack-in", "rack-without-its-pair", "racked empty"),
+    ((CAME, SOUND), (rack_in(TWO),), (CAME, SOUND, FILL), (rack_out(ONE),), "rack-out", "rack-without-its-pair", "filled"),
+    ((CAME, SOUND), (converted(TWO),), (CAME, SOUND), (), "made-from", "conversion-without-its-pair", "gone"),
+    ((), (made(TWO),), (CAME, SOUND), (converted(ONE),), "convert", "parent-still-in-stock", "open"),
+    ((CAME, OPEN), (swapped(TWO),), (CAME, OPEN), (swapped(ONE),), "swap-heads", "swap-without-its-pair", "open"),
+]
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize(("own", "tells", "others", "answers", "job", "code", "state"), HALVES, ids=[row[4] for row in HALVES])
+def test_what_one_file_alone_tells_leaves_the_other_cask_untold(
+    root: Path, monkeypatch: pytest.MonkeyPatch, own: Any, tells: Any, others: Any, answers: Any, job: str, code: str, state: str
+) -> None:
+    put(root, TWO, *others)
+    put(root, THREE, CAME, SOUND)
+    if own:
+        put(root, ONE, *own)
+    whole = told(root, monkeypatch)
+    assert None not in whole.values()
+    put(root, ONE, *own, *tells)
+    half = told(root, monkeypatch)
+    assert half[TWO] is None and half[THREE] == whole[THREE] and half.get(ONE) is not None
+    card = " ".join(caskbook("show", TWO, *DAY, "--records", str(root)).stdout.split())
+    assert f"cannot be read: {job} of 2026-11-20 that {ONE} alone tells ({code})" in card and "STATE NOT KNOWN" in card
+    assert (ONE, code) in found(root)
+    days = [told(root, monkeypatch, ("--as-of", day))[TWO] for day in ("2026-11-19", "2026-11-20")]
+    assert days == [whole[TWO], None], "before that day nothing is lacking"
+    if answers:
+        put(root, TWO, *others, *answers)
+        assert None not in told(root, monkeypatch).values()
+        put(root, TWO, *others)
+        assert told(root, monkeypatch)[TWO] is None
+    (root / "casks" / ONE[:-3] / f"{ONE}.yaml").unlink()
+    assert told(root, monkeypatch) == {TWO: whole[TWO], THREE: whole[THREE]}
+
+
+@pytest.mark.thorough
+def test_a_silent_cask_is_ready_on_no_screen(root: Path) -> None:
+    put(root, ONE, CAME, SOUND, FILL, rack_out(TWO))
+    put(root, TWO, CAME, SOUND)
+    ask = [(*words, *DAY, "--records", str(root)) for words in (("ready",), ("report", "stock"), ("plan", "--coopers", "1", "--hours-a-week", "8"), ("due",))]
+    for words in ask:
+        assert f"{TWO} is told in part" in caskbook(*words).stderr, words
+    groups = json.loads(caskbook(*ask[0], "--format", "json").stdout)["groups"]
+    assert TWO not in {one["cask"] for row in groups for one in row["of"] if row["group"] != "nobody can tell"}
+    row = json.loads(
+        caskbook("query", "SELECT state, contents, fitness FROM cask WHERE cask = 'TH-000002'", *DAY, "--format", "json", "--records", str(root)).stdout
+    )
+    assert row == [{"state": None, "contents": None, "fitness": None}]
+
+
+@pytest.mark.thorough
+def test_a_day_to_come_is_a_slip_and_lacks_on_every_day(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    put(root, ONE, CAME, SOUND, FILL, rack_out(TWO, day="2999-01-01"))
+    put(root, TWO, CAME, SOUND)
+    assert told(root, monkeypatch) == {ONE: None, TWO: None}
+
+
+@pytest.mark.thorough
+def test_a_parent_that_is_gone_by_its_own_file_is_gone(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    put(root, ONE, made(TWO))
+    put(root, TWO, CAME, SOUND, {**converted(THREE), "id": "e0000081"})
+    put(root, THREE, {**made(TWO), "id": "e0000081"})
+    assert told(root, monkeypatch) == {ONE: "unexamined", TWO: "gone", THREE: "unexamined"}
