@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.answered import answered
@@ -13,6 +14,7 @@ from caskbook.cli.common import Book, one_of, open_book, say, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.known_work import known_of
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
+from caskbook.core.days import DayError, parse_coming_day
 from caskbook.core.finding import CaskbookError
 from caskbook.work.weeks import MOST
 
@@ -39,6 +41,7 @@ class Asked:
     hours_a_week: float | None = None
     route: bool = False
     explain: bool = False
+    since: str | None = None
 
 
 def run(asked: Asked) -> int:
@@ -84,17 +87,29 @@ def _planned(book: Book, index: Index, asked: Asked, filters: Mapping[str, Any],
     from caskbook.work.plan import plan_work
     from caskbook.work.weeks import weeks_from
 
-    last = weeks_from(book.day, asked.weeks, book.ledger.house.on)[-1].last
+    begin = None if asked.since is None else _first_day(asked.since, book)
+    last = weeks_from(book.day, asked.weeks, book.ledger.house.on, begin=begin)[-1].last
     tips = read_tips(book, asked.casks, asked.tip, asked.at, last, index.held.joined)
     if filters:
         tips.keep(passing(index, filters))
     known = known_of(index, filters, notes)
     gc.disable()  # Nothing here is cyclic, and the collector would take a good part of the time.
     try:
-        plan = plan_work(known, book.ledger, book.day, Wanted(asked.weeks, asked.coopers, asked.hours_a_week, tips.days))
+        plan = plan_work(known, book.ledger, book.day, Wanted(asked.weeks, asked.coopers, asked.hours_a_week, tips.days, begin))
     finally:
         gc.enable()
     return replace(plan, refused=(*tips.refused, *plan.refused))
+
+
+def _first_day(text: str, book: Book) -> date:
+    """The day of --from. CaskbookError for one that is none, or gone."""
+    try:
+        found = parse_coming_day(text, book.day)
+    except DayError as error:
+        raise CaskbookError(f"--from: {error}") from None
+    if found < book.day:
+        raise CaskbookError(f"--from {found}: expected a day from {book.day}, that of the plan, on; --as-of {found} plans on another day")
+    return found
 
 
 def _say(book: Book, index: Index, plan: WorkPlan) -> None:
