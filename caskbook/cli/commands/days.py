@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
 from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only
-from caskbook.cli.common import one_of, say, screen, write_text
-from caskbook.cli.data_output import write_data
+from caskbook.cli.common import one_of, say
+from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
 from caskbook.core.day_span import parse_span
@@ -75,7 +75,7 @@ def run(asked: Asked) -> int:
         found.first, found.last, found.until, tables_of(entries, names, LATE_DAYS), late_of(entries, LATE_DAYS), LATE_DAYS,
         apart_of(found.rows, found.undated, found.in_part), filters, only(filters), asked.explain,
     )  # fmt: skip
-    _print(report, asked.form)
+    _print(report, asked.form, judged_at(asked.records, asked.at))
     return 0
 
 
@@ -106,12 +106,13 @@ def _span(text: str | None, day: date) -> tuple[date, date]:
     return first, min(last, day)
 
 
-def _print(report: DaysReport, form: str) -> None:
+def _print(report: DaysReport, form: str, judged: Revision | None) -> None:
     """The report goes out as text, JSON or CSV."""
     from caskbook.render import days, days_data
 
-    if form == "text":
-        out = screen()
-        write_text(days.days_text(report, width=out.width), out)
-    else:
-        write_data(days_data.days_csv(report) if form == "csv" else days_data.days_json(report, form))
+    put_out(
+        form,
+        lambda width: days.days_text(report, width=width),
+        lambda form: days_data.days_csv(report) if form == "csv" else days_data.days_json(report, form),
+        judged,
+    )

@@ -12,6 +12,7 @@ from caskbook.cli.answered import answered
 from caskbook.cli.choosing import chosen, only, passing
 from caskbook.cli.common import Book, one_of, open_book, say, screen, write_text
 from caskbook.cli.data_output import write_data
+from caskbook.cli.judged_at import json_at, judged_at, text_at
 from caskbook.cli.known_work import known_of
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
 from caskbook.core.days import DayError, parse_coming_day
@@ -125,16 +126,16 @@ def _say(book: Book, index: Index, plan: WorkPlan) -> None:
 
 def _print(plan: WorkPlan, asked: Asked, narrowed: Sequence[str], *, settings_unread: bool) -> None:
     """The plan goes out as text, JSON or CSV, or what its figures mean."""
-    out = screen()
+    out, judged = screen(), judged_at(asked.records, asked.at)
     if asked.explain:
         from caskbook.render.work_plan_explained import explained_text
 
-        write_text(explained_text(plan, narrowed, width=out.width), out)
+        write_text(text_at(explained_text(plan, narrowed, width=out.width), judged), out)
     elif asked.form == "text":
         from caskbook.render.work_plan import plan_text
 
-        write_text(plan_text(plan, narrowed, width=out.width, week=asked.week, whole_route=asked.route), out)
+        write_text(text_at(plan_text(plan, narrowed, width=out.width, week=asked.week, whole_route=asked.route), judged), out)
     else:
         from caskbook.render.work_plan_data import plan_csv, plan_json
 
-        write_data(plan_json(plan, narrowed, settings_unread=settings_unread) if asked.form == "json" else plan_csv(plan))
+        write_data(json_at(plan_json(plan, narrowed, settings_unread=settings_unread), judged) if asked.form == "json" else plan_csv(plan))
