@@ -18,7 +18,7 @@ from caskbook.core.day_span import parse_span
 from caskbook.core.days import DayError
 from caskbook.core.finding import CaskbookError
 from caskbook.model.entered import LATE_DAYS
-from caskbook.stats.days import BY, By, late_of, tables_of
+from caskbook.stats.days import BY, FIRST_SCREEN, By, late_of, tables_of
 from caskbook.stats.days_report import DaysReport
 from caskbook.stats.days_written import Written, apart_of, entries_of
 
@@ -60,7 +60,7 @@ class _Gathered(NamedTuple):
 def run(asked: Asked) -> int:
     """Print what was done. Always 0."""
     one_of("--format", asked.form, ("text", "json", "jsonl", "csv"))
-    names: tuple[By, ...] = BY if asked.by is None else (cast(By, one_of("--by", asked.by, BY)),)
+    names: tuple[By, ...] = FIRST_SCREEN if asked.by is None else (cast(By, one_of("--by", asked.by, BY)),)
     if asked.explain and asked.form in ("csv", "jsonl"):
         raise CaskbookError(f"--explain --format {asked.form}: expected text or json")
     filters = chosen(asked.given, asked.records, asked.as_of, asked.at)
