@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only, passing
-from caskbook.cli.common import Book, index_answer, one_of, screen, write_text
-from caskbook.cli.data_output import write_data
+from caskbook.cli.common import Book, index_answer, one_of
 from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
 from caskbook.core.days import DayError
@@ -20,7 +19,6 @@ from caskbook.core.period import Period, parse_period
 from caskbook.stats.report_head import Head, What
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
     from datetime import date
 
     from caskbook.index.answer import Answer
@@ -130,12 +128,3 @@ def house_of(found: Gathered, asked: Asked) -> House:
     from caskbook.ledger.house_read import house_of as read
 
     return read(found.root, asked.at)
-
-
-def put_out(form: str, text: Callable[[int | None], str], data: Callable[[str], str]) -> None:
-    """The report goes out, as text of a width or as data of a form."""
-    if form == "text":
-        out = screen()
-        write_text(text(out.width), out)
-    else:
-        write_data(data(form))

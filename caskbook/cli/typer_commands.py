@@ -13,10 +13,11 @@ from caskbook.cli.commands.due_options import due
 from caskbook.cli.commands.gauge_options import gauge
 from caskbook.cli.commands.list_options import list_casks, query
 from caskbook.cli.commands.morning_options import morning
+from caskbook.cli.commands.plan_options import plan
 from caskbook.cli.commands.ready_options import ready
 from caskbook.cli.git_group import git
 from caskbook.cli.import_group import bring
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
+from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Save, Stores, Types, printed
 from caskbook.cli.own_options import OWN_WORDS
 from caskbook.cli.report_group import report
 
@@ -94,46 +95,6 @@ def show(
     from caskbook.cli.commands.show import run
 
     raise typer.Exit(printed(save, form, lambda form: run(cask, records, as_of, at, form, every=every, picture=picture, line=line), draws=picture or line))
-
-
-def plan(
-    what: Annotated[
-        Optional[list[str]],  # noqa: UP045
-        typer.Argument(metavar="[CASK]...", help="Casks that are to be tipped, with --tip: as `enter` takes them, or a SHEET.csv with cask and date."),
-    ] = None,
-    tip: Annotated[Optional[str], typer.Option("--tip", metavar="DAY", help="When they are tipped: 2026-12-07, monday, +3. Nothing is written.")] = None,  # noqa: UP045
-    weeks: Annotated[int, typer.Option("--weeks", metavar="N", help="So many, 1 to 52, from the Monday on or after the day.")] = 4,
-    week: Annotated[int, typer.Option("--week", metavar="N", help="The way in this week; the first unless said.")] = 1,
-    coopers: Annotated[Optional[int], typer.Option("--coopers", metavar="N", help="How many, for this run.")] = None,  # noqa: UP045
-    hours_a_week: Annotated[Optional[float], typer.Option("--hours-a-week", metavar="H", help="Of one cooper at the bench, for this run.")] = None,  # noqa: UP045
-    route: Annotated[bool, typer.Option("--route", help="The whole way.")] = False,
-    explain: Annotated[bool, typer.Option("--explain", help="What each figure is, instead.")] = False,
-    types: Types = None,
-    berth: Berths = None,
-    store: Stores = None,
-    parcel: Parcels = None,
-    supplier: Suppliers = None,
-    spirit: Spirits = None,
-    records: Records = None,
-    as_of: AsOf = None,
-    at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
-    save: Save = None,
-) -> None:
-    """Work against hours: the coming weeks.
-
-    What falls due, what casks that are tipped will need, whether it fits, the way along the casks, and the wood.
-    """
-    from caskbook.cli.commands.plan import Asked, run
-
-    filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier, "spirit": spirit}
-    raise typer.Exit(
-        printed(
-            save,
-            form,
-            lambda form: run(Asked(what or [], records, as_of, at, form, filters, tip, weeks, week, coopers, hours_a_week, route or bool(save), explain)),
-        )
-    )
 
 
 def labels(

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
 from caskbook.core.finding import Fault
+from caskbook.entry.crew import strange_signature
 from caskbook.entry.entry import Entry
 from caskbook.entry.page import Page, ordered_event
 from caskbook.ledger.files import Ledger
@@ -96,9 +96,8 @@ def _holds_wine(ledger: Ledger, page: Page, entry: Entry) -> bool:
 
 def _signature(ledger: Ledger, entry: Entry) -> list[Fault]:
     """Initials under an approval that nobody of the crew has; a name written out may be anybody's."""
-    signed, crew = str(entry.data.get("approved_by") or ""), ledger.house.on(entry.day).crew
-    known = {word for person in crew for word in (person.initials, person.name) if word}
-    if not crew or not signed or signed in known or not re.fullmatch(r"[^\W\d_]{1,4}", signed):
+    signed = str(entry.data.get("approved_by") or "")
+    if not strange_signature(ledger.house.on(entry.day).crew, signed):
         return []
     return [Fault("unknown-crew", "warning", f"approved by {signed}, who is not of the crew", (), "correct --approved-by, or write the name out")]
 

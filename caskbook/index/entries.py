@@ -26,7 +26,7 @@ def entries_of(answer: Answer, days: tuple[date, date] | None, casks: Sequence[s
     asked = (
         'SELECT a.cask AS cask, e.id AS id, e.date AS date, e.job AS job, e."by" AS "by", e.stands AS stands,'
         " (SELECT v.job FROM main.event v WHERE v.version = e.version AND v.id = e.voided_by) AS out_by,"
-        f" {berth_of_entry(answer)} AS berth, {store_of_entry(answer)} AS store, e.data AS data"
+        f" {berth_of_entry(answer)} AS berth, {store_of_entry(answer)} AS store, e.data AS data, l.type AS type"
         # Days first: of all entries there are they leave few.
         " FROM main.event e INDEXED BY event_date CROSS JOIN main.life l ON l.version = e.version"
         f" CROSS JOIN main.answer_life a ON a.answer = {answer.number} AND a.life = l.id WHERE {when}"

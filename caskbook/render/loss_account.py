@@ -25,7 +25,7 @@ _MOST_LINES = 9
 _ALWAYS = 4
 _FOOT = (
     "lost L: litres of pure alcohol at 20 °C, draws, tops and racking allowed for; leaks L: of these, what went by leaks of fills at act, beyond what their peers lose; there L: what was there at the beginning and came in since, of which "
-    "the share is; a year: without what the wood took at first, of several fills the middle; times: of what peers lose",
+    "the share is; a year: without what the wood took at first, of several fills the middle (query loss-by-store: their mean, with it); times: of what peers lose",
 )
 _BETWEEN = "between two gauges it is shared out by time"
 

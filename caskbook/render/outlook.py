@@ -87,7 +87,10 @@ def _closing(report: OutlookReport) -> Iterator[str]:
     """What the columns are, what has no range, what is open or proposed now, which curves stand in, and how to see more."""
     found = report.outlook
     if report.counts:
-        yield "a middle, and the range; re-char: of the tips, those at the limit of fills since char; leaks found, and closed"
+        yield (
+            f"9 7-12: most likely about 9, and in {report.band} of 100 such months from 7 to 12; re-char: of the tips, those at the limit of fills since char; leaks"
+            " found, and closed"
+        )
     if any(period.part < 1 for period in found.periods):
         yield f"* the rest of the month, from the day after {report.day}"
     if report.without:

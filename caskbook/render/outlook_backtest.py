@@ -22,7 +22,7 @@ def back_test_text(report: BackTestReport, *, width: int | None) -> str:
     wide = width or USUAL_WIDTH
     lines = [line for part in _head(report) for line in _hanging(part, wide)]
     if report.enough:
-        lines += ["", *table_lines(["", ">n", *(head for percent in BANDS for head in (f">{percent} %", ">wide"))], list(_table(report)), wide), ""]
+        lines += ["", *table_lines(["", ">months", *(head for percent in BANDS for head in (f">{percent} %", ">width"))], list(_table(report)), wide), ""]
         lines += [line for part in _closing(report) for line in _hanging(part, wide)]
     if report.explain:
         lines += ["", *(line for figure, means in meant(report) for line in _hanging(f"{figure}: {means}", wide))]
@@ -71,7 +71,10 @@ def _share(value: float | None) -> str:
 
 
 def _closing(report: BackTestReport) -> Iterator[str]:
-    yield "share of months in the band, and how wide it was; a band that is right holds about as many as its own draws"
+    yield (
+        "months: how many were forecast, of all the days together; 50 %: how many of these came out within the range that should hold half of them; width: from the"
+        " low to the high end of that range, in casks or leaks, the mean; 80 % and 95 % likewise. A range that is right holds about as many as its own draws"
+    )
     told = [f"{name} {report.test.real[name]}, foreseen {report.test.foreseen[name]:.0f}" for name in SCORED if report.test.scores[name, OURS, BANDS[0]].n]
     yield f"came in all these months: {'; '.join(told)}"
     for name in SCORED:

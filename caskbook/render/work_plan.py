@@ -14,8 +14,10 @@ from caskbook.work.figures import KindRow, Sum, jobs_by_word, kind_rows, over_ca
 from caskbook.work.job import WHYS, Job
 from caskbook.work.plan import WorkPlan
 from caskbook.work.route import Stop, route
+from caskbook.work.weeks import WORKING_DAYS, Week
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _NONE = "·"
 _WEEKS_ACROSS = 5
 """More weeks than these stand one below the other."""
@@ -45,7 +47,7 @@ def _head(plan: WorkPlan, narrowed: Sequence[str], wide: int) -> Iterator[str]:
     """From when to when, the tips, the sum of it, and whether it fits."""
     weeks, first = plan.weeks, plan.weeks[0]
     yield from flow(
-        [f"plan from {first.first} to {weeks[-1].last}", f"{number_of(len(weeks), 'week')}, Monday to Sunday", f"as of {plan.day}", f"{number_of(plan.casks, 'cask')}"],
+        [f"plan from {first.first} to {weeks[-1].last}", f"{number_of(len(weeks), 'week')}, {_days(first)}", f"as of {plan.day}", f"{number_of(plan.casks, 'cask')}"],
         wide,
     )  # fmt: skip
     days = sorted(set(plan.tipped.values()))
@@ -70,6 +72,10 @@ def _head(plan: WorkPlan, narrowed: Sequence[str], wide: int) -> Iterator[str]:
     )
 
 
+def _days(first: Week) -> str:
+    return "Monday to Sunday" if not first.begun else f"the first from {_WEEKDAYS[first.first.weekday()]}"
+
+
 def _places(plan: WorkPlan) -> int:
     return places_of(job.hours for job in plan.jobs)
 
@@ -83,7 +89,16 @@ def _capacity(plan: WorkPlan) -> str:
         return (
             f"capacity is not set: write {' and '.join(lacking)} into house.yaml, or add {' '.join('--' + name.replace('_', '-') + ' N' for name in lacking)}"
         )
-    return f"{number_of(coopers or 0, 'cooper')} × {hours:g} h = {plan.weeks[0].capacity:g} h a week" + (" at first" if len(known) > 1 else "")
+    return (
+        f"{number_of(coopers or 0, 'cooper')} × {hours:g} h = {(coopers or 0) * (hours or 0):g} h a week"
+        + (" at first" if len(known) > 1 else "")
+        + _left_of(plan.weeks[0])
+    )
+
+
+def _left_of(first: Week) -> str:
+    """What the first week still has of its hours, where it has begun."""
+    return f", {first.working_days} of {WORKING_DAYS} days of the first left: {first.capacity:g} h" if first.begun else ""
 
 
 def _fits(plan: WorkPlan, *, narrowed: bool) -> str:
@@ -100,7 +115,10 @@ def _fits(plan: WorkPlan, *, narrowed: bool) -> str:
 def _table(plan: WorkPlan, wide: int) -> list[str]:
     """Kinds down and weeks across; the other way round where the weeks are many or wide, then with as few decimals as it takes."""
     exact, down = _places(plan), len(plan.weeks) > _WEEKS_ACROSS
-    ways = [*([] if down else [_cells(plan, exact)]), *(_turned(_cells(plan, places)) for places in range(exact, -1, -1))]
+    ways = [
+        *([] if down else [_cells(plan, exact)]),
+        *(_turned(_cells(plan, places), "from" if plan.weeks[0].begun else "from Mon") for places in range(exact, -1, -1)),
+    ]
     return grid(next((rows for rows in ways if grid_width(rows, " ") <= wide), ways[-1]), wide)
 
 
@@ -113,10 +131,10 @@ def _cells(plan: WorkPlan, places: int) -> list[list[str]]:
     return rows
 
 
-def _turned(rows: Sequence[Sequence[str]]) -> list[list[str]]:
-    """Rows as columns, under short heads."""
+def _turned(rows: Sequence[Sequence[str]], first: str) -> list[list[str]]:
+    """Rows as columns, under short heads; `first`: that of the weeks."""
     turned = [list(column) for column in zip(*rows, strict=True)]
-    return [["from Mon", *(_SHORT.get(head, head) for head in turned[0][1:])], *turned[1:]]
+    return [[first, *(_SHORT.get(head, head) for head in turned[0][1:])], *turned[1:]]
 
 
 def _row(row: KindRow, places: int, *, capacity: bool) -> list[str]:

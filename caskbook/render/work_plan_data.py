@@ -22,7 +22,7 @@ def plan_json(plan: WorkPlan, narrowed: Sequence[str] = (), *, settings_unread: 
     rounded to the ten-thousandth, null where nobody knows them; `walk` is the place of the cask on the way of its week, from 1."""
     weeks = [
         {"week": week.number, "from": week.first.isoformat(), "to": week.last.isoformat(), "coopers": week.coopers, "hours_a_week": week.hours_each,
-         "capacity": _hours(week.capacity), **_sum(whole)}
+         "working_days": week.working_days, "capacity": _hours(week.capacity), **_sum(whole)}
         for week, whole in zip(plan.weeks, kind_rows(plan)[-1].weeks, strict=True)
     ]  # fmt: skip
     walk = _walk(plan)

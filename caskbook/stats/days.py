@@ -1,4 +1,4 @@
-"""What was done on some days: entries counted by job, store, person or day, with the casks, tests and litres of each."""
+"""What was done on some days: entries counted by job, store, person, day, month or type of cask, with the casks, tests and litres of each."""
 
 from __future__ import annotations
 
@@ -10,8 +10,10 @@ from typing import Any, Literal, NamedTuple, get_args
 from caskbook.stats.stock import NO_STORE
 from caskbook.words.job_table import jobs_with, row_of
 
-By = Literal["job", "store", "person", "day"]
+By = Literal["job", "store", "person", "day", "month", "type"]
 BY: tuple[By, ...] = get_args(By)
+FIRST_SCREEN: tuple[By, ...] = ("job", "store", "person", "day")
+"""The tables that stand there unasked."""
 NO_BERTH, SHOP = "(no berth)", "shop-"
 _LAST = (NO_STORE, NO_BERTH)
 
@@ -39,7 +41,7 @@ class Flow(NamedTuple):
 
 class Entry(NamedTuple):
     """One entry that stands. `behind`: how many days after its day it came into the book, None where its id does not tell; `whole`: every
-    value in it can be read; `berthed`: whether the cask had a berth then."""
+    value in it can be read; `berthed`: whether the cask had a berth then; `type`: of the cask."""
 
     cask: str
     job: str
@@ -51,6 +53,7 @@ class Entry(NamedTuple):
     flow: Flow
     behind: int | None
     whole: bool
+    type: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,12 +149,16 @@ _KEY: Mapping[By, Callable[[Entry], Any]] = {
     "store": _store,
     "person": lambda entry: entry.person,
     "day": lambda entry: entry.day.isoformat(),
+    "month": lambda entry: entry.day.isoformat()[:7],
+    "type": lambda entry: entry.type or "?",
 }
 _ORDER: Mapping[By, Callable[[Row], Any]] = {
     "job": _most_first,
     "store": lambda row: (_LAST.index(row.name) + 1 if row.name in _LAST else 0, row.name),
     "person": _most_first,
     "day": lambda row: row.name,
+    "month": lambda row: row.name,
+    "type": _most_first,
 }
 _INTO, _OUT_OF = (*jobs_with("liquor-in"), "top"), (*jobs_with("liquor-out"), "draw")
 """What was drawn or topped up moves a part, which no trait tells the way of."""

@@ -94,4 +94,6 @@ _COUNTS: Mapping[By, str] = {
     "store": "where the cask lay as it was done, by the settings of the day asked about: where a job puts it somewhere, there; where it takes it away, from where",
     "person": "who signed, with the name that crew of house.yaml has for these initials on that day; shops are theirs",
     "day": "the day the job was done; days without an entry are left out",
+    "month": "the month of that day, as far as it is among the days; months without an entry are left out",
+    "type": "the type of the cask, as its head has it now; `?` where that cannot be read",
 }

@@ -21,7 +21,7 @@ _CORRECTORS = jobs_with("corrects")
 
 class Written(NamedTuple):
     """An entry of a file: `cask` is the number that goes on; `job` and `stands` are None of one of no known job, `date` where it cannot be
-    read; `out_by`: the job of the entry that put it out of force; `berth`, `store`: where the cask lay then; `data`: the whole of it as JSON."""
+    read; `out_by`: the job of the entry that put it out of force; `berth`, `store`: where the cask lay then; `data`: the whole of it as JSON; `type`: of the cask, None where it cannot be read."""
 
     cask: str
     id: str
@@ -33,6 +33,7 @@ class Written(NamedTuple):
     berth: str | None
     store: str | None
     data: str
+    type: str | None = None
 
 
 def entries_of(rows: Sequence[Written], house: House) -> list[Entry]:
@@ -48,7 +49,9 @@ def entries_of(rows: Sequence[Written], house: House) -> list[Entry]:
         entered = entered_on(row.id, timezone)
         behind = None if entered is None else (entered - day).days
         whole = not any(isinstance(one, str) for one in data.get("findings") or ())  # What is wrong with it stands there as codes.
-        found.append(Entry(row.cask, job, day, person(row.by, day), row.store, row.berth is not None, data.get("result"), flow_of(job, data), behind, whole))
+        found.append(
+            Entry(row.cask, job, day, person(row.by, day), row.store, row.berth is not None, data.get("result"), flow_of(job, data), behind, whole, row.type)
+        )
     return found
 
 

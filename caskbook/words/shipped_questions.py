@@ -30,9 +30,9 @@ SHIPPED_QUESTIONS: dict[str, tuple[str, str]] = {
         " json_extract(l.value, '$.since') AS since FROM cask c, json_each(c.open_leaks) l ORDER BY since, c.cask, at",
     ),
     "loss-by-store": (
-        "What the fills of each store lost a year, those in doubt left out",
-        "SELECT store, count(*) AS fills, round(sum(loss_lpa), 1) AS lpa, round(avg(loss_per_year), 4) AS a_year, round(max(loss_per_year), 4) AS most"
-        " FROM fill WHERE loss_per_year IS NOT NULL AND loss_doubt IS NULL GROUP BY 1 ORDER BY a_year DESC, 1",
+        "Loss a year of each store's fills: the mean, with what the wood took at first",
+        "SELECT store, count(*) AS fills, round(sum(loss_lpa), 1) AS lpa, round(avg(loss_per_year), 4) AS mean_a_year, round(max(loss_per_year), 4) AS most"
+        " FROM fill WHERE loss_per_year IS NOT NULL AND loss_doubt IS NULL GROUP BY 1 ORDER BY mean_a_year DESC, 1",
     ),
     "staves-by-cask": (
         "Casks by how many staves were replaced in them",

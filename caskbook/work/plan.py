@@ -30,12 +30,14 @@ _PROVES = "test"
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What a plan is asked for: how many weeks, the coopers and hours that take the place of the house's, cask → the day it is emptied on."""
+    """What a plan is asked for: how many weeks, the coopers and hours that take the place of the house's, cask → the day it is emptied on;
+    `begin`: the first day, None for the Monday on or after the day."""
 
     weeks: int
     coopers: int | None = None
     hours_a_week: float | None = None
     tips: Mapping[str, date] = field(default_factory=dict)
+    begin: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +78,7 @@ class WorkPlan:
 
 def plan_work(known: Known, ledger: Ledger, day: date, asked: Asked) -> WorkPlan:
     """The plan of the weeks after a day; of its casks what is not known is read in the ledger."""
-    return plan_into(weeks_from(day, asked.weeks, ledger.house.on, asked.coopers, asked.hours_a_week), known, ledger, day, asked)
+    return plan_into(weeks_from(day, asked.weeks, ledger.house.on, asked.coopers, asked.hours_a_week, asked.begin), known, ledger, day, asked)
 
 
 def plan_into(weeks: tuple[Week, ...], known: Known, ledger: Ledger, day: date, asked: Asked) -> WorkPlan:

@@ -49,6 +49,16 @@ def names(found: Any, by: str, figure: str = "entries") -> dict[str, Any]:
     return {row["name"]: row[figure] for row in table["rows"]}
 
 
+def test_by_month_and_type(book: Path) -> None:
+    """Of the barrel 4 entries stand, of the hogshead 3; each asked for by itself, and in neither case on the first screen."""
+    assert names(told(book, "2026", "--by", "month"), "month") == {"2026-11": 7}
+    assert names(told(book, "2026", "--by", "type"), "type") == {"barrel": 4, "hogshead": 3}
+    assert names(told(book, "2026", "--by", "type"), "type", "casks") == {"barrel": 1, "hogshead": 1}
+    assert [table["by"] for table in told(book)["tables"]] == ["job", "store", "person", "day"]
+    _, out, _ = same(book, "days", "2026", "--by", "month", "--explain", day=DAY)
+    assert "month" in out and "2026-11" in out and "months without an entry are left out" in " ".join(out.split())
+
+
 def test_by_job_store_person_and_day(book: Path) -> None:
     found = told(book)
     assert (found["from"], found["to"], found["days"], found["entries"], found["casks"]) == ("2026-11-02", DAY, 7, 7, 2)
@@ -119,7 +129,7 @@ def test_one_table_alone_and_what_each_figure_means(book: Path) -> None:
         (("2026-11-08..2026-11-02",), "turned round it is 2026-11-02..2026-11-08"),
         (("2026-11-09",), "expected days up to 2026-11-08"),
         (("soon",), "is no day"),
-        (("--by", "jobs"), "expected job, store, person or day"),
+        (("--by", "jobs"), "expected job, store, person, day, month or type"),
         (("--explain", "--format", "csv"), "expected text or json"),
         (("--bye", "job"), "bye"),
         (("--type", "tun"), "tun"),

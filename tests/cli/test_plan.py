@@ -283,6 +283,8 @@ def test_a_list_on_standard_input_or_in_a_file(book: Path, tmp_path: Path, monke
         (("--explain", "--format", "json"), "--explain --format json: expected text"),
         (("nowhere.csv", "--tip", "monday"), "nowhere.csv: no such file"),
         (("--format", "xml"), "--format xml: expected text, json or csv"),
+        (("--from", "2026-11-28"), "--from 2026-11-28: expected a day from 2026-11-29, that of the plan"),
+        (("--from", "soon"), "--from: 'soon' is no day to come"),
     ],
 )
 def test_what_was_not_understood_is_one_line(book: Path, words: tuple[str, ...], told: str) -> None:
@@ -316,6 +318,28 @@ def test_filters_narrow_it_as_they_narrow_due(book: Path) -> None:
     assert {job["cask"] for job in plan(book, "--berth", "W1/2")["jobs"]} == {"TH-000001", "TH-000002", "TH-000004"}
     done = caskbook("plan", "--store", "nowhere", *DAY, "--records", str(book))
     assert done.returncode == 0 and "no cask here fits --store nowhere" in done.stderr and "nothing is due in these 4 weeks" in done.stdout
+
+
+def test_the_running_week_is_planned_in_the_hours_left_of_it(book: Path) -> None:
+    """On Wednesday 2 December three of five working days are left: 1 cooper × 4 h × 3/5 = 2.4 h, in which of 4.5 h the same casks come first."""
+    asked = ("plan", "--from", "today", "--weeks", "2", "--as-of", "2026-12-02", "--records", str(book))
+    found = json.loads(caskbook(*asked, "--format", "json").stdout)
+    assert [(week["from"], week["to"], week["working_days"], week["capacity"]) for week in found["weeks"]] == [
+        ("2026-12-02", "2026-12-06", 3, 2.4), ("2026-12-07", "2026-12-13", 5, 4.0),
+    ]  # fmt: skip
+    assert (found["from"], found["settings"]["hours_a_week"]["value"]) == ("2026-12-02", 4.0) and found["weeks"][0]["hours"] <= 2.4
+    lines = caskbook(*asked).stdout.splitlines()
+    said = " ".join(lines)
+    assert "plan from 2026-12-02 to 2026-12-13 · 2 weeks, the first from Wednesday" in said and max(map(len, lines)) <= 80
+    assert "1 cooper × 4 h = 4 h a week, 3 of 5 days of the first left: 2.4 h" in said
+    said = " ".join(caskbook(*asked, "--explain").stdout.split())
+    assert "the first begins with --from: 2026-12-02 to 2026-12-06" in said and "3 of 5 working days, 2.4 h" in said and "no source" in said
+
+
+def test_a_plan_from_a_day_ahead_takes_tips_before_it_into_its_first_week(book: Path) -> None:
+    found = plan(book, "TH-000005", "--tip", "2026-12-01", "--from", "2026-12-10", "--weeks", "1")
+    assert [(week["from"], week["to"]) for week in found["weeks"]] == [("2026-12-10", "2026-12-13")]
+    assert ("TH-000005", "examine") in jobs(found, "cask", "job") and found["jobs"][0]["week"] in (1, None)
 
 
 @pytest.mark.thorough

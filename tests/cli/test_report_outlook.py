@@ -242,6 +242,7 @@ def test_the_back_test_in_every_form(root: Path) -> None:
     assert tips["n"] == 60 and tips["coverage"] == round(tips["in_it"] / 60, 6)  # At the first day the book had too few ends.
     (year,) = (row for row in lines if (row["count"], row["forecast"], row["band"]) == ("tips", "together", 80))
     assert year["n"] == 5 and re.search(r"^  all months together +5 ", text, re.M)
+    assert re.search(r"^ +months +50 % +width +80 % +width +95 % +width$", text, re.M) and "width: from the low to the high end" in " ".join(text.split())
     assert "tips: too few ends at 1 of 6 days, which are in none of its rows" in text and whole["too_few"]["tips"] == 1
     assert f"{100 * tips['coverage']:.0f} %" in next(line for line in text.splitlines() if line.startswith("tips, outlook"))
     assert "git has none" in " ".join(text.split()) and all(len(line) <= 80 for line in text.splitlines())

@@ -34,7 +34,7 @@ def written(cask: str, job: str | None, day: str, entered: str | None = None, **
     """An entry that stands, entered on its day unless said otherwise."""
     found = {"by": "ab", "stands": None if job is None else 1, "out_by": None, "berth": "W1/1", "store": "old", **more}
     data = {key: found.pop(key) for key in ("result", "litres", "to", "from", "findings") if key in found}
-    return Written(cask, found.pop("id", id_of(entered or day)), day, job, data=json.dumps(data), **found)
+    return Written(cask, found.pop("id", id_of(entered or day)), day, job, data=json.dumps(data), type={"TH-1": "butt"}.get(cask, "barrel"), **found)
 
 
 ROWS = (
@@ -85,7 +85,7 @@ def test_rows_stand_in_their_order() -> None:
     assert found["job"] == ["test", "empty", "examine", "fill", "rack-out"]
     assert found["store"] == ["old", "no store", "(no berth)"]
     assert found["person"] == ["ab", "kd", "?"]
-    assert found["day"] == ["2020-03-01", "2020-03-02", "2020-03-03"]
+    assert found["day"] == ["2020-03-01", "2020-03-02", "2020-03-03"] and found["month"] == ["2020-03"] and found["type"] == ["barrel", "butt"]
     assert [row.casks for row in tables()["job"].rows] == [2, 1, 1, 1, 1]
 
 

@@ -42,6 +42,15 @@ def test_each_week_has_the_settings_of_its_monday_and_options_go_before_them() -
     assert [week.capacity for week in weeks_from(SUNDAY, 1, House({"coopers": 2}).on)] == [None]
 
 
+@pytest.mark.parametrize(
+    ("first", "days", "capacity"), [("2026-12-01", 4, 60), ("2026-12-02", 3, 45), ("2026-12-04", 1, 15), ("2026-12-05", 0, 0), ("2026-12-06", 0, 0)]
+)
+def test_a_week_that_begins_late_has_the_hours_of_its_working_days_left(first: str, days: int, capacity: float) -> None:
+    begun, whole = weeks_from(MONDAY, 2, House({"coopers": 2, "hours_a_week": 37.5}).on, begin=date.fromisoformat(first))
+    assert (begun.first.isoformat(), begun.last, begun.working_days, begun.capacity) == (first, date(2026, 12, 6), days, pytest.approx(capacity))
+    assert (whole.number, whole.first, whole.working_days, whole.capacity) == (2, date(2026, 12, 7), 5, 75)
+
+
 def hours(house: dict[str, object], minutes: dict[tuple[str, str], list[float]] | None = None) -> Hours:
     made = House(house)
     return Hours(lambda kind: made.on(MONDAY, kind), lambda: minutes or {})

@@ -10,15 +10,15 @@ from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
 from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only
-from caskbook.cli.common import one_of, say, screen, write_text
-from caskbook.cli.data_output import write_data
+from caskbook.cli.common import one_of, say
+from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
 from caskbook.core.day_span import parse_span
 from caskbook.core.days import DayError
 from caskbook.core.finding import CaskbookError
 from caskbook.model.entered import LATE_DAYS
-from caskbook.stats.days import BY, By, late_of, tables_of
+from caskbook.stats.days import BY, FIRST_SCREEN, By, late_of, tables_of
 from caskbook.stats.days_report import DaysReport
 from caskbook.stats.days_written import Written, apart_of, entries_of
 
@@ -60,7 +60,7 @@ class _Gathered(NamedTuple):
 def run(asked: Asked) -> int:
     """Print what was done. Always 0."""
     one_of("--format", asked.form, ("text", "json", "jsonl", "csv"))
-    names: tuple[By, ...] = BY if asked.by is None else (cast(By, one_of("--by", asked.by, BY)),)
+    names: tuple[By, ...] = FIRST_SCREEN if asked.by is None else (cast(By, one_of("--by", asked.by, BY)),)
     if asked.explain and asked.form in ("csv", "jsonl"):
         raise CaskbookError(f"--explain --format {asked.form}: expected text or json")
     filters = chosen(asked.given, asked.records, asked.as_of, asked.at)
@@ -75,7 +75,7 @@ def run(asked: Asked) -> int:
         found.first, found.last, found.until, tables_of(entries, names, LATE_DAYS), late_of(entries, LATE_DAYS), LATE_DAYS,
         apart_of(found.rows, found.undated, found.in_part), filters, only(filters), asked.explain,
     )  # fmt: skip
-    _print(report, asked.form)
+    _print(report, asked.form, judged_at(asked.records, asked.at))
     return 0
 
 
@@ -106,12 +106,13 @@ def _span(text: str | None, day: date) -> tuple[date, date]:
     return first, min(last, day)
 
 
-def _print(report: DaysReport, form: str) -> None:
+def _print(report: DaysReport, form: str, judged: Revision | None) -> None:
     """The report goes out as text, JSON or CSV."""
     from caskbook.render import days, days_data
 
-    if form == "text":
-        out = screen()
-        write_text(days.days_text(report, width=out.width), out)
-    else:
-        write_data(days_data.days_csv(report) if form == "csv" else days_data.days_json(report, form))
+    put_out(
+        form,
+        lambda width: days.days_text(report, width=width),
+        lambda form: days_data.days_csv(report) if form == "csv" else days_data.days_json(report, form),
+        judged,
+    )

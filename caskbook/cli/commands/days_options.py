@@ -28,7 +28,7 @@ def days(
     as_of: AsOf = None,
     at: AtRev = None,
     form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")] = "text",
-    by: Annotated[Optional[str], typer.Option("--by", help="job (without it), store, person or day.")] = None,  # noqa: UP045
+    by: Annotated[Optional[str], typer.Option("--by", help="job (without it), store, person, day, month or type.")] = None,  # noqa: UP045
     types: Types = None,
     berth: Annotated[Optional[list[str]], typer.Option("--berth", help="Only what was done at berths that begin so.")] = None,  # noqa: UP045
     store: Annotated[Optional[list[str]], typer.Option("--store", help="Only what was done in this store.")] = None,  # noqa: UP045

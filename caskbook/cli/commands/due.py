@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from caskbook.cli.choosing import chosen, only, passing, sort_keys
 from caskbook.cli.commands.due_wanted import PAGES, Wanted
 from caskbook.cli.common import Book, index_answer, one_of, open_book, screen, write_text
+from caskbook.cli.judged_at import Revision, judged_at, text_at
 from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits, say_unreadable
 from caskbook.core.finding import CaskbookError
 from caskbook.words.due_names import EVERY_EMPTYING
@@ -68,12 +69,13 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, asked
         say_nothing_fits({name: words for name, words in wanted.filters.items() if name != "cask"}, due.near)
     say_left_out(due.root, at, due.overlooked, due.linked)
     gone = not due.counts.judged and say_no_casks(due.root, at)
+    judged = judged_at(str(due.root), at)
     if wanted.explain:
         from caskbook.cli.commands.due_explained import print_explained
 
-        print_explained(due.root, due.day, due.counts, wanted, at)
+        print_explained(due.root, due.day, due.counts, wanted, at, judged)
     else:
-        _print(due, wanted, at)
+        _print(due, wanted, at, judged)
     return 1 if fail_if_any and (gone or any(verdict.verdict == "due" for verdict in due.shown)) else 0
 
 
@@ -219,7 +221,7 @@ def _with_losses(book: Book, number: str, running: int) -> list[Verdict]:
     return judge(life, facts_of(life), excess_losses=running)
 
 
-def _print(due: DueList, wanted: Wanted, at: str | None) -> None:
+def _print(due: DueList, wanted: Wanted, at: str | None, judged: Revision | None) -> None:
     """The list goes out in the order wanted, cask by cask where that was asked for; what programs read is cut only where `top` says so."""
     from caskbook.render import due as render
 
@@ -235,7 +237,9 @@ def _print(due: DueList, wanted: Wanted, at: str | None) -> None:
     if wanted.form in PAGES:
         from caskbook.cli.commands.due_pages import Page, print_calendar, print_markdown
 
-        page = Page(due.root, due.day, at, due_header(due, wanted), wanted.top, wanted.by_cask, not wanted.usual)
+        page = Page(
+            due.root, due.day, at, " · ".join([due_header(due, wanted), *([judged.words] if judged else [])]), wanted.top, wanted.by_cask, not wanted.usual
+        )
         if wanted.form == "ics":
             print_calendar(page, shown)
         else:
@@ -243,11 +247,11 @@ def _print(due: DueList, wanted: Wanted, at: str | None) -> None:
     elif wanted.by_cask:
         from caskbook.cli.commands.due_by_cask import print_by_cask
 
-        print_by_cask(shown, due_header(due, wanted), wanted.form, wanted.top, later, settings_unread=due.settings_unread)
+        print_by_cask(shown, due_header(due, wanted), wanted.form, wanted.top, later, judged, settings_unread=due.settings_unread)
     elif wanted.form == "text":
         out = screen()
         text = render.due_text(shown, due_header(due, wanted), width=out.width, top=wanted.top or _USUAL_TOP, show_verdict=not wanted.usual)
-        write_text("\n".join([text, *later]), out)
+        write_text(text_at("\n".join([text, *later]), judged), out)
     else:
         from caskbook.cli.data_output import write_data
 

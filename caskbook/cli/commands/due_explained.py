@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.choosing import only
 from caskbook.cli.commands.due_wanted import Wanted
-from caskbook.cli.common import screen, write_text
-from caskbook.cli.data_output import write_data
+from caskbook.cli.judged_at import Revision, put_out
 from caskbook.due.explained import explained
 from caskbook.ledger.house_read import house_of
 from caskbook.render.due_explained import DueExplained, explained_json, explained_text
@@ -18,14 +17,10 @@ if TYPE_CHECKING:
     from caskbook.index.listing import Counts
 
 
-def print_explained(root: Path, day: date, counts: Counts, wanted: Wanted, at: str | None) -> None:
+def print_explained(root: Path, day: date, counts: Counts, wanted: Wanted, at: str | None, judged: Revision | None = None) -> None:
     """Print what each rule that was asked for counts, as text or JSON, by the settings of the day."""
     rules = explained(house_of(root, at), day, wanted.rules, counts.by_rule)
     filters = {**({"rule": wanted.rules} if wanted.rules else {}), **wanted.filters}
     narrowed = (*([f"only {' or '.join(wanted.rules)}"] if wanted.rules else []), *only(wanted.filters))
     found = DueExplained(day, counts.judged, counts.away, counts.pressed, filters, narrowed, rules)
-    if wanted.form == "json":
-        write_data(explained_json(found))
-    else:
-        out = screen()
-        write_text(explained_text(found, width=out.width), out)
+    put_out(wanted.form, lambda width: explained_text(found, width=width), lambda form: explained_json(found), judged)

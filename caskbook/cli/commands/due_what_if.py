@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from functools import partial
 from typing import TYPE_CHECKING
 
 from caskbook.cli.answered import answer_of
 from caskbook.cli.choosing import only, passing
 from caskbook.cli.commands.due_wanted import Wanted
-from caskbook.cli.common import index_of, open_book, screen, write_text
-from caskbook.cli.data_output import write_data
+from caskbook.cli.common import index_of, open_book
+from caskbook.cli.judged_at import judged_at, put_out
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
 from caskbook.due.turns import Turns
 from caskbook.render import what_if as render
@@ -43,7 +44,7 @@ def what_if(words: Sequence[str], records: str | None, as_of: str | None, at: st
         turns.count(cask, before.get(cask, {}), after.get(cask, {}))
     rules = [f"only {' or '.join(wanted.rules)}"] if wanted.rules else []
     found = render.WhatIf(answer.day, [(one.key, one.now, one.then) for one in told], judged, turns, (*rules, *only(wanted.filters)))
-    _print(found, wanted.form)
+    put_out(wanted.form, partial(render.what_if_text, found), partial(_data, found), judged_at(records, at))
     return 0
 
 
@@ -62,9 +63,5 @@ def _verdicts(index: Index, taken: Filter) -> dict[str, dict[str, str]]:
     return found
 
 
-def _print(found: render.WhatIf, form: str) -> None:
-    if form == "text":
-        out = screen()
-        write_text(render.what_if_text(found, out.width), out)
-    else:
-        write_data(render.what_if_csv(found) if form == "csv" else render.what_if_json(found, form))
+def _data(found: render.WhatIf, form: str) -> str:
+    return render.what_if_csv(found) if form == "csv" else render.what_if_json(found, form)

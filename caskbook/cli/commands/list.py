@@ -7,8 +7,8 @@ from typing import Any
 
 from caskbook.cli.answered import index_and_answer
 from caskbook.cli.choosing import chosen, conditions
-from caskbook.cli.common import one_of, screen, write_text
-from caskbook.cli.data_output import write_data
+from caskbook.cli.common import one_of
+from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.nearest_filter import near_in
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
@@ -45,7 +45,7 @@ def run(
     say_left_out(index.root, at, answer.overlooked, answer.linked)
     if not rows and not say_no_casks(index.root, at) and near:
         say_nothing_fits(filters, near)
-    _print(form, named, rows, named=bool(columns))
+    _print(form, named, rows, judged_at(records, at), named=bool(columns))
     return 0
 
 
@@ -90,19 +90,14 @@ def _filled_columns(names: Sequence[str], rows: list[list[Any]]) -> tuple[Sequen
     return [names[n] for n in kept], [[row[n] for n in kept] for row in rows]
 
 
-def _print(form: str, names: Sequence[str], rows: list[list[Any]], *, named: bool) -> None:
+def _print(form: str, names: Sequence[str], rows: list[list[Any]], judged: Revision | None, *, named: bool) -> None:
     """The rows go out as JSON, JSON lines, CSV or a table; a table on a terminal leaves out empty columns that nobody named."""
     from caskbook.render import table
 
-    if form == "json":
-        write_data(table.table_json(names, rows))
-    elif form == "jsonl":
-        write_data(table.table_jsonl(names, rows))
-    elif form == "csv":
-        write_data(table.table_csv(names, rows))
-    else:
-        out = screen()
-        if out.width is not None and not named:
-            names, rows = _filled_columns(names, rows)
+    def text(width: int | None) -> str:
+        shown = _filled_columns(names, rows) if width is not None and not named else (names, rows)
         count = number_of(len(rows), "cask")
-        write_text((table.table_text(names, rows, out.width) + f"\n\n{count}") if rows else count, out)
+        return (table.table_text(*shown, width) + f"\n\n{count}") if rows else count
+
+    data = {"json": table.table_json, "jsonl": table.table_jsonl, "csv": table.table_csv}
+    put_out(form, text, lambda form: data[form](names, rows), judged)

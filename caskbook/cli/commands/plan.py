@@ -5,14 +5,17 @@ from __future__ import annotations
 import gc
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.answered import answered
 from caskbook.cli.choosing import chosen, only, passing
 from caskbook.cli.common import Book, one_of, open_book, say, screen, write_text
 from caskbook.cli.data_output import write_data
+from caskbook.cli.judged_at import json_at, judged_at, text_at
 from caskbook.cli.known_work import known_of
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
+from caskbook.core.days import DayError, parse_coming_day
 from caskbook.core.finding import CaskbookError
 from caskbook.work.weeks import MOST
 
@@ -39,6 +42,7 @@ class Asked:
     hours_a_week: float | None = None
     route: bool = False
     explain: bool = False
+    since: str | None = None
 
 
 def run(asked: Asked) -> int:
@@ -84,17 +88,29 @@ def _planned(book: Book, index: Index, asked: Asked, filters: Mapping[str, Any],
     from caskbook.work.plan import plan_work
     from caskbook.work.weeks import weeks_from
 
-    last = weeks_from(book.day, asked.weeks, book.ledger.house.on)[-1].last
+    begin = None if asked.since is None else _first_day(asked.since, book)
+    last = weeks_from(book.day, asked.weeks, book.ledger.house.on, begin=begin)[-1].last
     tips = read_tips(book, asked.casks, asked.tip, asked.at, last, index.held.joined)
     if filters:
         tips.keep(passing(index, filters))
     known = known_of(index, filters, notes)
     gc.disable()  # Nothing here is cyclic, and the collector would take a good part of the time.
     try:
-        plan = plan_work(known, book.ledger, book.day, Wanted(asked.weeks, asked.coopers, asked.hours_a_week, tips.days))
+        plan = plan_work(known, book.ledger, book.day, Wanted(asked.weeks, asked.coopers, asked.hours_a_week, tips.days, begin))
     finally:
         gc.enable()
     return replace(plan, refused=(*tips.refused, *plan.refused))
+
+
+def _first_day(text: str, book: Book) -> date:
+    """The day of --from. CaskbookError for one that is none, or gone."""
+    try:
+        found = parse_coming_day(text, book.day)
+    except DayError as error:
+        raise CaskbookError(f"--from: {error}") from None
+    if found < book.day:
+        raise CaskbookError(f"--from {found}: expected a day from {book.day}, that of the plan, on; --as-of {found} plans on another day")
+    return found
 
 
 def _say(book: Book, index: Index, plan: WorkPlan) -> None:
@@ -110,16 +126,16 @@ def _say(book: Book, index: Index, plan: WorkPlan) -> None:
 
 def _print(plan: WorkPlan, asked: Asked, narrowed: Sequence[str], *, settings_unread: bool) -> None:
     """The plan goes out as text, JSON or CSV, or what its figures mean."""
-    out = screen()
+    out, judged = screen(), judged_at(asked.records, asked.at)
     if asked.explain:
         from caskbook.render.work_plan_explained import explained_text
 
-        write_text(explained_text(plan, narrowed, width=out.width), out)
+        write_text(text_at(explained_text(plan, narrowed, width=out.width), judged), out)
     elif asked.form == "text":
         from caskbook.render.work_plan import plan_text
 
-        write_text(plan_text(plan, narrowed, width=out.width, week=asked.week, whole_route=asked.route), out)
+        write_text(text_at(plan_text(plan, narrowed, width=out.width, week=asked.week, whole_route=asked.route), judged), out)
     else:
         from caskbook.render.work_plan_data import plan_csv, plan_json
 
-        write_data(plan_json(plan, narrowed, settings_unread=settings_unread) if asked.form == "json" else plan_csv(plan))
+        write_data(json_at(plan_json(plan, narrowed, settings_unread=settings_unread), judged) if asked.form == "json" else plan_csv(plan))

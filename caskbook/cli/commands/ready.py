@@ -12,6 +12,7 @@ from caskbook.cli.answered import answered
 from caskbook.cli.choosing import chosen, conditions, only
 from caskbook.cli.common import Book, one_of, open_book, say, screen, write_text
 from caskbook.cli.data_output import write_data
+from caskbook.cli.judged_at import json_at, judged_at, text_at
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
 
@@ -153,16 +154,16 @@ def _say_caution(book: Book, index: Index, found: Readiness) -> None:
 
 def _print(found: Readiness, asked: Asked, narrowed: Sequence[str], *, settings_unread: bool) -> None:
     """The answer goes out as text, JSON or CSV, or what its figures mean."""
-    out = screen()
+    out, judged = screen(), judged_at(asked.records, asked.at)
     if asked.explain:
         from caskbook.render.ready_explained import explained_text
 
-        write_text(explained_text(found, narrowed, width=out.width), out)
+        write_text(text_at(explained_text(found, narrowed, width=out.width), judged), out)
     elif asked.form == "text":
         from caskbook.render.ready import ready_text
 
-        write_text(ready_text(found, narrowed, width=out.width, whole=asked.every), out)
+        write_text(text_at(ready_text(found, narrowed, width=out.width, whole=asked.every), judged), out)
     else:
         from caskbook.render.ready_data import ready_csv, ready_json
 
-        write_data(ready_json(found, narrowed, settings_unread=settings_unread) if asked.form == "json" else ready_csv(found))
+        write_data(json_at(ready_json(found, narrowed, settings_unread=settings_unread), judged) if asked.form == "json" else ready_csv(found))

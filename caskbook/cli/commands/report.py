@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple, cast
 
-from caskbook.cli.common import Book, index_of, let_go, one_of, open_book, say, screen, type_word, write_text
-from caskbook.cli.data_output import write_data
+from caskbook.cli.common import Book, index_of, let_go, one_of, open_book, say, type_word
+from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.nearest_filter import near_among
 from caskbook.cli.remarks import say_left_out, say_no_casks, say_nothing_fits
 from caskbook.cli.told import period_of
@@ -51,6 +51,7 @@ class Wanted:
     filters: Mapping[str, Sequence[str]]
     order: Order
     top: int | None
+    judged: Revision | None
 
     def takes(self, life: Life) -> bool:
         """Whether the cask itself is one of those; where its spirit lay is judged fill by fill."""
@@ -83,7 +84,7 @@ def run_loss(
     )
     given = {name: [type_word(word) for word in words] if name == "type" else words for name, words in given.items()}
     kind = cast(By, by or "cask")
-    wanted = Wanted(form, evidence, picture, kind, given, order_of(sort, kind, top), top)
+    wanted = Wanted(form, evidence, picture, kind, given, order_of(sort, kind, top), top, judged_at(records, at))
     book = open_book(records, as_of, at, neighbours=bool(what))
     try:
         period = period_of(days, book.day)
@@ -237,8 +238,9 @@ def _account(book: Book, found: _Gathered, wanted: Wanted, span: tuple[date | No
         say_nothing_fits(wanted.filters, near_among(known, wanted.filters))
     only = tuple(f"only {name} {' or '.join(words)}" for name, words in wanted.filters.items())
     account = account_of(rows, wanted.by, book.day, order=wanted.order, top=wanted.top, span=span, only=only)
-    if wanted.form == "text":
-        out = screen()
-        write_text(render.account_text(account, width=out.width), out)
-    else:
-        write_data(render.account_csv(account) if wanted.form == "csv" else render.account_json(account, wanted.form))
+    put_out(
+        wanted.form,
+        lambda width: render.account_text(account, width=width),
+        lambda form: render.account_csv(account) if form == "csv" else render.account_json(account, form),
+        wanted.judged,
+    )

@@ -6,9 +6,10 @@ from collections.abc import Iterable, Sequence
 from typing import Any, cast
 
 from caskbook.cli.common import one_of, say
+from caskbook.cli.judged_at import judged_at, put_out
 from caskbook.cli.nearest_filter import near_among
 from caskbook.cli.remarks import say_nothing_fits
-from caskbook.cli.told import Asked, casks_with, gathered, in_bulk, put_out
+from caskbook.cli.told import Asked, casks_with, gathered, in_bulk
 from caskbook.core.finding import CaskbookError
 from caskbook.life.leaks import Spell
 from caskbook.stats.leaks import BY, By, Cask, fits, leaks_of
@@ -36,7 +37,9 @@ def run_leaks(asked: Asked, *, by: str | None = None, months: bool = False, stil
     report = LeaksReport(found.head, account, view)
     from caskbook.render import leaks, leaks_data
 
-    put_out(asked.form, lambda width: leaks.leaks_text(report, width=width), lambda form: leaks_data.leaks_data(report, form))
+    put_out(
+        asked.form, lambda width: leaks.leaks_text(report, width=width), lambda form: leaks_data.leaks_data(report, form), judged_at(asked.records, asked.at)
+    )
     return 0
 
 

@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only, passing
-from caskbook.cli.common import one_of, screen, write_text
-from caskbook.cli.data_output import write_data
+from caskbook.cli.common import one_of
+from caskbook.cli.judged_at import judged_at, put_out
 from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
@@ -68,11 +68,12 @@ def run_outlook(records: str | None, as_of: str | None, at: str | None, wanted: 
     report = _report(found, house_of(found.root, at), wanted, filters, {name: text for name, text in (("as-of", as_of), ("at", at)) if text})
     from caskbook.render import outlook, outlook_data
 
-    if wanted.form == "text":
-        out = screen()
-        write_text(outlook.outlook_text(report, width=out.width), out)
-    else:
-        write_data(outlook_data.outlook_csv(report) if wanted.form == "csv" else outlook_data.outlook_json(report, wanted.form))
+    put_out(
+        wanted.form,
+        lambda width: outlook.outlook_text(report, width=width),
+        lambda form: outlook_data.outlook_csv(report) if form == "csv" else outlook_data.outlook_json(report, form),
+        judged_at(records, at),
+    )
     return 0
 
 

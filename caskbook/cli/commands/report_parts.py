@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import cast
 
 from caskbook.cli.common import one_of
-from caskbook.cli.told import Asked, Rows, gathered, in_bulk, put_out
+from caskbook.cli.judged_at import judged_at, put_out
+from caskbook.cli.told import Asked, Rows, gathered, in_bulk
 from caskbook.core.finding import CaskbookError
 from caskbook.stats.donors import donors_of
 from caskbook.stats.parts import BY, By, Cask, parts_of
@@ -32,7 +33,7 @@ def run_parts(asked: Asked, *, by: str | None = None, within: int | None = None,
     from caskbook.render.parts import parts_text
     from caskbook.render.parts_data import parts_data
 
-    put_out(asked.form, lambda width: parts_text(report, width=width), lambda form: parts_data(report, form))
+    put_out(asked.form, lambda width: parts_text(report, width=width), lambda form: parts_data(report, form), judged_at(asked.records, asked.at))
     return 0
 
 

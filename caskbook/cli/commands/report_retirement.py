@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, only, passing
-from caskbook.cli.common import Book, one_of, screen, write_text
-from caskbook.cli.data_output import write_data
+from caskbook.cli.common import Book, one_of
+from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
@@ -56,7 +56,7 @@ def run(what: Sequence[str], given: Mapping[str, Any], asked: Asked) -> int:
     found = _gathered(asked, filters)
     if not found.candidates.judged and not say_no_casks(found.root, asked.at) and filters:
         say_nothing_fits(filters, found.near)
-    _print(found.candidates, asked, only(filters))
+    _print(found.candidates, asked, only(filters), judged_at(asked.records, asked.at))
     return 0
 
 
@@ -108,15 +108,14 @@ def _candidates(index: Index, day: date, filters: Mapping[str, Any], at: str | N
     return candidates_of(verdicts, day, sum(index.counts(taken).verdicts.values()), rules)
 
 
-def _print(found: Candidates, asked: Asked, narrowed: Sequence[str]) -> None:
+def _print(found: Candidates, asked: Asked, narrowed: Sequence[str], judged: Revision | None) -> None:
     """The list goes out as text, JSON, JSON lines or CSV, or what its figures mean."""
-    if asked.form == "text":
-        from caskbook.render.candidates import candidates_text, explained_text
-
-        out = screen()
-        told = explained_text(found, narrowed, width=out.width) if asked.explain else candidates_text(found, narrowed, width=out.width, top=asked.top)
-        write_text(told, out)
-        return
+    from caskbook.render.candidates import candidates_text, explained_text
     from caskbook.render.candidates_data import candidates_csv, candidates_json
 
-    write_data(candidates_csv(found) if asked.form == "csv" else candidates_json(found, narrowed, asked.form))
+    put_out(
+        asked.form,
+        lambda width: explained_text(found, narrowed, width=width) if asked.explain else candidates_text(found, narrowed, width=width, top=asked.top),
+        lambda form: candidates_csv(found) if form == "csv" else candidates_json(found, narrowed, form),
+        judged,
+    )

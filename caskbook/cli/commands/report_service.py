@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
 from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only, quoted
-from caskbook.cli.common import one_of, screen, write_text
-from caskbook.cli.data_output import write_data
+from caskbook.cli.common import one_of
+from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
 from caskbook.stats.service import BY, FACTS, ONLY_OF, WHAT, By, Row, What, account_of, overview
@@ -60,7 +60,7 @@ def run_service(
         accounts = (account_of(rows, cast(What, what), day, unit="fills" if by_fills else "years", by=cast(By, by), stores=stores),)
     gc.enable()
     times = {name: text for name, text in (("as-of", as_of), ("at", at)) if text}
-    _print(ServiceReport(day, accounts, casks, in_part, filters, only(filters), times, explain), form)
+    _print(ServiceReport(day, accounts, casks, in_part, filters, only(filters), times, explain), form, judged_at(records, at))
     return 0
 
 
@@ -94,12 +94,13 @@ def _gathered(records: str | None, as_of: str | None, at: str | None, filters: M
     return read_answer(records, as_of, at, read, lambda book: _Gathered(book.root, book.day, [], 0, 0))
 
 
-def _print(report: ServiceReport, form: str) -> None:
+def _print(report: ServiceReport, form: str, judged: Revision | None) -> None:
     """The report goes out as text, JSON or CSV."""
     from caskbook.render import service, service_data
 
-    if form == "text":
-        out = screen()
-        write_text(service.service_text(report, width=out.width), out)
-    else:
-        write_data(service_data.service_json(report) if form == "json" else service_data.service_csv(report))
+    put_out(
+        form,
+        lambda width: service.service_text(report, width=width),
+        lambda form: service_data.service_json(report) if form == "json" else service_data.service_csv(report),
+        judged,
+    )

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
 from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only
-from caskbook.cli.common import one_of, screen, write_text
-from caskbook.cli.data_output import write_data
+from caskbook.cli.common import one_of
+from caskbook.cli.judged_at import judged_at, put_out
 from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
@@ -43,7 +43,8 @@ def run_stock(
     names = FIRST_SCREEN if by is None else (cast(By, one_of("--by", by, BY)),)
     if explain and form in ("csv", "jsonl"):
         raise CaskbookError(f"--explain --format {form}: expected text or json")
-    _print(stock_report(records, as_of, at, names, chosen(given, records, as_of, at), explain=explain), form)
+    report = stock_report(records, as_of, at, names, chosen(given, records, as_of, at), explain=explain)
+    _print(report, form, records, at)
     return 0
 
 
@@ -84,12 +85,13 @@ def _terms(house: House, day: date) -> Terms:
     return Terms((words,) if isinstance(words, str) else tuple(words), settings.count_prior, settings.short_fill_days)
 
 
-def _print(report: StockReport, form: str) -> None:
+def _print(report: StockReport, form: str, records: str | None, at: str | None) -> None:
     """The stock goes out as text, JSON or CSV."""
     from caskbook.render import stock as render
 
-    if form == "text":
-        out = screen()
-        write_text(render.stock_text(report, width=out.width), out)
-    else:
-        write_data(render.stock_csv(report) if form == "csv" else render.stock_json(report, form))
+    put_out(
+        form,
+        lambda width: render.stock_text(report, width=width),
+        lambda form: render.stock_csv(report) if form == "csv" else render.stock_json(report, form),
+        judged_at(records, at),
+    )

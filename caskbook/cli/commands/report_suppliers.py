@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import cast
 
 from caskbook.cli.common import one_of
-from caskbook.cli.told import Asked, gathered, house_of, in_bulk, put_out
+from caskbook.cli.judged_at import judged_at, put_out
+from caskbook.cli.told import Asked, gathered, house_of, in_bulk
 from caskbook.core.finding import CaskbookError
 from caskbook.stats.suppliers import BY, By, Cask, suppliers_of
 from caskbook.stats.suppliers_report import SuppliersReport, View
@@ -28,5 +29,10 @@ def run_suppliers(asked: Asked, *, by: str | None = None, months: bool = False, 
     report = SuppliersReport(found.head, account, view, days, settings.due.claim.days, fewest)
     from caskbook.render import suppliers, suppliers_data
 
-    put_out(asked.form, lambda width: suppliers.suppliers_text(report, width=width), lambda form: suppliers_data.suppliers_data(report, form))
+    put_out(
+        asked.form,
+        lambda width: suppliers.suppliers_text(report, width=width),
+        lambda form: suppliers_data.suppliers_data(report, form),
+        judged_at(asked.records, asked.at),
+    )
     return 0

@@ -140,12 +140,13 @@ def _left(desk: Desk, prompt: str, one: JobField) -> str:
 
 def _typed(desk: Desk, one: JobField, *, may_skip: bool = False) -> str:
     """What the person types for one field, asked again where it cannot be read. DeclinedError where nothing comes of it."""
-    from caskbook.entry.crew import not_there
+    from caskbook.entry.crew import not_there, strange_signature
     from caskbook.entry.labels import label_of
     from caskbook.entry.naming import named_field
     from caskbook.entry.terms import Terms, TypedError
     from caskbook.entry.typed import read_field
 
+    doubted = ""
     for _ in range(ask.TRIES):
         text = ask.answer(_prompt(one, _hint(desk, one) + ("; Enter: not taken" if may_skip else "")))
         if not text and may_skip:
@@ -163,6 +164,9 @@ def _typed(desk: Desk, one: JobField, *, may_skip: bool = False) -> str:
             read_field(one, [text], Terms(desk.ledger.house.on(desk.today), desk.today))
             if one.key == "by" and (why := not_there(desk.ledger.house.on(desk.work_day), text, desk.work_day)):
                 raise TypedError(why)
+            if one.key == "approved_by" and text != doubted and strange_signature(desk.ledger.house.on(desk.work_day).crew, text):
+                doubted = text
+                raise TypedError(f"{text} is not of the crew: other initials, a name in full, or {text} again")
         except TypedError as error:
             say("  " + str(error).removeprefix(f"{one.option}: "))
             continue
