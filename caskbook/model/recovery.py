@@ -158,7 +158,7 @@ _LENIENT: dict[str, Any] = {
 def _likely(model: type[M], sound: Mapping[str, Any], lost: frozenset[str]) -> tuple[M | None, set[str]]:
     """(the mildest reading of what is `sound`, only for going on after the fault was reported, never written; the fields that it
     gives beside those that must be there). What was `lost` is given first, then the other words of a choice are tried, then what nobody
-    spoke of is given. None where a field has no mild value, or none that goes with the others."""
+    spoke of is given, then the bounds of a figure. None where a field has no mild value, or none that goes with the others."""
     fields = {(field.alias or name): field for name, field in model.model_fields.items()}
     choices = {key: _mild_values(model, key, field) for key, field in fields.items() if field.is_required() and key not in sound}
     if not all(choices.values()):
@@ -169,12 +169,19 @@ def _likely(model: type[M], sound: Mapping[str, Any], lost: frozenset[str]) -> t
     lenient = {key: value for key, value in _LENIENT.items() if key in fields and key not in sound and key not in mild}
     givens = [*({key: value} for key, value in lenient.items()), {key: value for key, value in lenient.items() if key != "leaks"}, lenient]
     tries = [(mild, {}), *((mild, more) for more in again), *((turn, {}) for turn in turns), *((turn, more) for more in givens for turn in (mild, *turns))]
+    tries += [({**mild, key: bound}, {}) for key in choices for bound in _bounds(fields[key])]
     for turn, more in tries:
         try:
             return model.model_validate({**turn, **more, **sound}), set(more)
         except ValidationError:
             continue
     return None, set()
+
+
+def _bounds(field: Any) -> list[float]:
+    """The least and the most that a figure may be, or what lies just inside them."""
+    inside = {"ge": 0.0, "gt": 0.001, "le": 0.0, "lt": -0.001}
+    return [bound + step for rule in field.metadata for name, step in inside.items() if isinstance(bound := getattr(rule, name, None), int | float)]
 
 
 def _mild_values(model: type[BaseModel], key: str, field: Any) -> list[Any]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Any, Literal
+from typing import Any, Literal, Self
 
 import pytest
 from casks import HOUSE, cask_data, ev
@@ -11,7 +11,7 @@ from faulty_entries import MISSING, spoilt, whole_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from laws import many, others_thorough
-from pydantic import Field, ValidationError
+from pydantic import Field, ValidationError, model_validator
 
 from caskbook.core.finding import Fault
 from caskbook.life import live
@@ -160,3 +160,25 @@ def test_a_required_field_of_any_kind_has_a_mild_value_and_takes_no_other_along(
         assert {name: value for name, value in as_data(event).items() if name not in (key, "findings")} == {
             name: value for name, value in known.items() if name != key
         }
+
+
+class Dried(Event):
+    """A job that is still to come, with a rule between a figure that must be there and another one."""
+
+    job: Literal["note"]
+    driest: float = Field(ge=0.02, le=1)
+    wettest: float
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if self.wettest < self.driest:
+            raise ValueError("the wettest is drier than the driest")
+        return self
+
+
+def test_a_lost_figure_is_read_as_one_of_its_bounds_where_only_that_goes_with_the_others() -> None:
+    data = {"id": "e0000001", "date": date(2020, 1, 5), "job": "note", "driest": "dry", "wettest": 0.14}
+    with pytest.raises(ValidationError) as error:
+        Dried.model_validate(data)
+    event = as_written(Dried, data, error.value, [Fault("wrong-type", "error", "", ())])
+    assert event is not None and event.lost == {"driest"} and event.likely is not None

@@ -21,6 +21,7 @@ from caskbook.entry.typed import READERS
 from caskbook.life.fold import EFFECTS
 from caskbook.model.jobs import JOBS, Event
 from caskbook.model.jobs.spirit import Gauged
+from caskbook.model.recovery import _sound
 from caskbook.words.job_table import JOB_TABLE, jobs_of_family, jobs_with, row_of
 from caskbook.words.job_table.row import Trait
 
@@ -175,3 +176,9 @@ def test_no_module_keeps_a_list_of_jobs() -> None:
                 found[where, under] = ast.unparse(node)[:120]
     assert {key: text for key, text in found.items() if key not in OWN} == {}, "make it a trait or a column of caskbook/words/job_table"
     assert [key for key in OWN if key not in found] == []
+
+
+@pytest.mark.parametrize("job", [job for job, row in JOB_TABLE.items() if row.well])
+def test_what_an_entry_says_where_the_work_ends_well_is_what_its_model_takes(job: str) -> None:
+    _, wrong = _sound(JOBS[job], dict(JOB_TABLE[job].well))
+    assert not wrong, "the fields of `well`, a figure as a figure"

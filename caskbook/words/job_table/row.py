@@ -96,6 +96,6 @@ class JobRow(NamedTuple):
     """When it is done in a visit to the bench: nosed before looked into, mended before charred, tested last; 0 where that is all one."""
     letter: str = ""
     """Its letter on the time line."""
-    well: tuple[tuple[str, str], ...] = ()
+    well: tuple[tuple[str, str | float], ...] = ()
     """What its entry says, field by field, where the work on an empty cask ends well, as far as that does not hang on the cask."""
     traits: tuple[Trait, ...] = ()
