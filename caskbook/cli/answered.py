@@ -44,14 +44,21 @@ def index_and_answer(records: str | None, as_of: str | None, at: str | None) -> 
 
 
 def read_answer(
-    records: str | None, as_of: str | None, at: str | None, read: Callable[[Index, Answer], Found], without_casks: Callable[[Book], Found]
+    records: str | None,
+    as_of: str | None,
+    at: str | None,
+    read: Callable[[Index, Answer], Found],
+    without_casks: Callable[[Book], Found],
+    *,
+    beside: bool = False,
 ) -> Found:
     """What `read` finds in the answer about all casks, and what that leaves out said; an index that turns out to be damaged is made anew, and asked again.
 
     A revision without a cask has no answer: `without_casks` then says what there is to tell. CaskbookError where there are casks, and no answer all the same.
+    `beside`: whether what reports alone tell is wanted.
     """
     for _ in range(2):
-        opened = index_answer(records, as_of, at, memory=True)
+        opened = index_answer(records, as_of, at, memory=True, beside=beside)
         if opened is None:
             book = open_book(records, as_of, at)
             if book.ledger.names():

@@ -153,10 +153,12 @@ def day_or_today(as_of: str | None, today: date) -> date:
         raise CaskbookError(f"--as-of: {error}") from None
 
 
-def index_answer(records: str | None, as_of: str | None = None, at: str | None = None, *, memory: bool = False) -> tuple[Index, Answer] | None:
+def index_answer(
+    records: str | None, as_of: str | None = None, at: str | None = None, *, memory: bool = False, beside: bool = False
+) -> tuple[Index, Answer] | None:
     """The index, and its answer about all casks, brought up to date first; None where there can be no index, or none is wanted.
 
-    `memory`: make one that lasts as long as the command, where none can be kept.
+    `memory`: make one that lasts as long as the command, where none can be kept. `beside`: whether what reports alone tell is wanted.
     """
     off = os.environ.get("CASKBOOK_INDEX") == "off"
     if off and not memory:
@@ -168,6 +170,7 @@ def index_answer(records: str | None, as_of: str | None = None, at: str | None =
         return None
     carried = begin_carried(root)
     index = _index_of(root, here, clock(), at, memory=memory)
+    index.beside = beside
     index.start()  # git is at work while the rest is imported
     from caskbook.cli.progress import progress
 

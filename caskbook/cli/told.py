@@ -73,8 +73,8 @@ def gathered(asked: Asked, what: Sequence[What], facts: Sequence[str], by_cask: 
 
     def read(index: Index, answer: Answer) -> tuple[Gathered, Near]:
         period = asked.period(answer.day)
-        parts = set(answer.in_part)
         found = {name: list(index.told(name, () if n else facts, where)) for n, name in enumerate(what)}
+        parts = set(answer.in_part)
         listed = len(found[what[0]])
         told = {name: [row for row in rows if row[0]["cask"] not in parts] if parts else rows for name, rows in found.items()}
         whole = [row for row in index.told(what[0], facts, ()) if row[0]["cask"] not in parts] if every and where else told[what[0]]
@@ -86,7 +86,7 @@ def gathered(asked: Asked, what: Sequence[What], facts: Sequence[str], by_cask: 
             book.root, Head(book.day, 0, 0, filters, only(filters), times, asked.explain, asked=asked.period(book.day)), {name: [] for name in what}, {}, []
         ), ()
 
-    found, near = read_answer(asked.records, asked.as_of, asked.at, read, none)
+    found, near = read_answer(asked.records, asked.as_of, asked.at, read, none, beside=True)
     if not found.head.casks and not say_no_casks(found.root, asked.at) and filters:
         say_nothing_fits(filters, near)
     return found

@@ -3,25 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from contextlib import suppress
 from datetime import date
 
-from caskbook.core.finding import CaskbookError
 from caskbook.index.answer import Answer
+from caskbook.index.beside import until_kept
 from caskbook.index.events import keep_events
 from caskbook.index.places import berth_of_entry, store_of_entry
-from caskbook.index.store import Changed, NoIndex
 from caskbook.index.views import cask_rows
 from caskbook.stats.days_written import Written
-
-_TRIES = 20
 
 
 def entries_of(answer: Answer, days: tuple[date, date] | None, casks: Sequence[str], own: Sequence[str]) -> Iterator[Written]:
     """The entries from the first of these days to the last, both in it, by day, cask and id; where there are no `days` those whose day cannot be read.
     `casks`: conditions of SQL on the columns of `cask`, `own`: on berth and store of the entry, each quoted already.
     What no query asked for yet is put into the index first."""
-    _keep(answer)
+    until_kept(answer, keep_events)
     when = "e.date BETWEEN ? AND ?" if days else "e.date IS NULL"
     asked = (
         'SELECT a.cask AS cask, e.id AS id, e.date AS date, e.job AS job, e."by" AS "by", e.stands AS stands,'
@@ -42,15 +38,3 @@ def entries_of(answer: Answer, days: tuple[date, date] | None, casks: Sequence[s
 def _casks(answer: Answer, conditions: Sequence[str]) -> set[str]:
     """Numbers of the casks under these conditions. They are looked up once: within the other SELECT SQLite would do so for each entry."""
     return {row[0] for row in answer.store.execute(f"SELECT cask FROM ({cask_rows(answer)}) cask WHERE {' AND '.join(conditions)}")}
-
-
-def _keep(answer: Answer) -> None:
-    """The entries of every file of the answer are put into the index. CaskbookError where files change faster than they can be read."""
-    for _ in range(_TRIES):
-        with suppress(NoIndex):
-            try:
-                if keep_events(answer):
-                    return
-            except Changed:
-                answer.hold()
-    raise CaskbookError("the ledger changes faster than it can be read; try again")

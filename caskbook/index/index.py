@@ -28,11 +28,12 @@ _TRIES = 8
 class Index(Questions):
     """What is known of the ledger in `root`, called in the folder `here` at the time `now`; of its work tree, or of the revision `at`.
     `disk`: whether an index kept on disk may be believed and made; `memory`: whether one that lasts as long as the command may
-    take its place. Nothing is opened before something is asked, and every answer can be had without an index, from the files."""
+    take its place. `beside`: whether what reports alone tell is wanted. Nothing is opened before something is asked, and every answer can be had without an index, from the files."""
 
     def __init__(self, root: Path, here: Path, now: datetime, at: str | None = None, *, disk: bool = True, memory: bool = False) -> None:
         self.root, self.here, self.now, self.at = root, here, now, at or ""
         self.disk, self.memory = disk, memory
+        self.beside = False
         self._settings: bytes | None = None
         self._store: Store | None = None
         self._files: Callable[[], FilesNow] | None = None
@@ -198,7 +199,9 @@ class Index(Questions):
             answer.overlooked, answer.linked = files.overlooked, linked_files(self.root, files)
             return self._number_of_work_tree(answer, files, progress)
 
-        return Answer(store, Snapshot(self.root, self.here, house.number, day, settings=self._settings, today=today), find, today, prefix, house.wrong)
+        return Answer(
+            store, Snapshot(self.root, self.here, house.number, day, settings=self._settings, today=today, beside=self.beside), find, today, prefix, house.wrong
+        )
 
     def _number_of_work_tree(self, answer: Answer, files: FilesNow, progress: Progress | None) -> int:
         """The number of the answer about the work tree, brought up to date where files changed. NoIndex where they change too fast."""
@@ -243,5 +246,5 @@ class Index(Questions):
             raise NoIndex("no casks in that revision")
         house = house_settings(store, self.root, self.here, self.at, house_entry.oid, self._settings)
         today, day = days_in_house(house.timezone, self.now, as_of)
-        snapshot = Snapshot(self.root, self.here, house.number, day, commit, f"tree {git.prefix} {tree}", self._settings, today)
+        snapshot = Snapshot(self.root, self.here, house.number, day, commit, f"tree {git.prefix} {tree}", self._settings, today, beside=self.beside)
         return Answer(store, snapshot, lambda answer: number_of_revision(store, answer.snapshot, progress), today, f"{self.at}:{git.prefix}", 0)

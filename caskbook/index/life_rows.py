@@ -3,15 +3,29 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from caskbook.index.beside_rows import Beside
 from caskbook.index.file_contents import version_of
 from caskbook.index.store import Changed, Store
 from caskbook.index.worker import FACTS, LifeRows
 
 _HEAD = ("id", "version", "house", "from_day", "until_day", "needs")
-_OWN = ("begun", "here", "words", "filling_from", "filling_since_char", "wood_days", "wood_days_since_char", "unreadable", "last_entry", "stays", "minutes")
+_OWN = (
+    "begun",
+    "here",
+    "words",
+    "filling_from",
+    "filling_since_char",
+    "wood_days",
+    "wood_days_since_char",
+    "unreadable",
+    "last_entry",
+    "stays",
+    "minutes",
+    "beside",
+)
 _VALUES = (*_OWN, *FACTS)
 _COLUMNS = (*_HEAD, *_VALUES)
 _NAMED = ", ".join(['"' + name + '"' for name in _COLUMNS])
@@ -36,11 +50,16 @@ def write_lives(store: Store, house: int, batch: list[LifeRows], known: Mapping[
         _put(store, "quiet", 2, [(life, one.quiet) for one, life in pairs if one.quiet])
         _put(store, "peer", 8, [(life, *row) for one, life in pairs for row in one.peers])
         _put(store, "summary", 2, [(life, one.summary) for one, life in pairs if one.summary is not None])
-        _put(store, "service", 2, [(life, one.service) for one, life in pairs if one.service])
-        _put(store, "told", 4, [(life, *one.told) for one, life in pairs if any(one.told)])
-        _put(store, "turns", 2, [(life, one.turns) for one, life in pairs if one.turns])
+        write_beside(store, [(life, one.beside) for one, life in pairs if one.beside is not None])
         _put(store, "fill", 23, [(life, *row) for one, life in pairs for row in one.fills])
     yield from done
+
+
+def write_beside(store: Store, rows: Sequence[tuple[int, Beside]]) -> None:
+    """Keep what reports alone tell of lives, beside each its number."""
+    _put(store, "service", 2, [(life, one.service) for life, one in rows if one.service])
+    _put(store, "told", 4, [(life, *one.told) for life, one in rows if any(one.told)])
+    _put(store, "turns", 2, [(life, one.turns) for life, one in rows if one.turns])
 
 
 def _life(one: LifeRows, version: int, house: int, life: int) -> list[Any]:

@@ -81,12 +81,15 @@ class Questions(ABC):
         """(facts, spans of service) of the casks of the answer, under conditions of SQL, what is alike in one (`service.services_kept`)."""
         from caskbook.index.service import services_kept
 
+        self._keep_beside()
         return services_kept(self.held, facts, conditions, what)
 
     def told(self, what: What, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], Any]]:
         """(facts, receipt, leaks, mends or losses) of each cask of the answer, under conditions of SQL (`told.told`)."""
         from caskbook.index.told import told
 
+        if what != "loss":
+            self._keep_beside()
         return told(self.held, what, facts, conditions)
 
     def entries(self, days: tuple[date, date] | None, casks: Sequence[str], own: Sequence[str]) -> Iterator[Written]:
@@ -99,4 +102,11 @@ class Questions(ABC):
         """What an outlook counts of the casks of the answer, under conditions of SQL (`turns.turns_kept`)."""
         from caskbook.index.turns import turns_kept
 
+        self._keep_beside()
         return turns_kept(self.held, conditions)
+
+    def _keep_beside(self) -> None:
+        """What reports alone tell is worked out of those lives of which it was left (`beside.keep_beside`)."""
+        from caskbook.index.beside import keep_beside
+
+        keep_beside(self.held)

@@ -99,7 +99,7 @@ class Refresh:
 
         store, snapshot = self.store, self.snapshot
         like = str(store.execute("SELECT ifnull(max(key), '') FROM version").fetchone()[0])
-        task = Task(snapshot.open_ledger, snapshot.day, like, claims_in(store, known))
+        task = Task(snapshot.open_ledger, snapshot.day, like, claims_in(store, known), beside=snapshot.beside or not self._is_past())
         progress = partial(self.progress, len(names)) if self.progress else None
         found: Iterable[LifeRows] = map_files(task, names, work_out, progress=progress)
         batch: list[LifeRows] = []
@@ -110,6 +110,11 @@ class Refresh:
                 yield from write_lives(store, snapshot.house, batch, known)
                 batch = []
         yield from write_lives(store, snapshot.house, batch, known)
+
+    def _is_past(self) -> bool:
+        """Whether the index has an answer about a later day: of one asked about in passing, what reports alone tell is left until one asks (`beside.py`)."""
+        row = self.store.execute("SELECT 1 FROM answer WHERE from_day > ? LIMIT 1", (self.snapshot.day.toordinal(),)).fetchone()
+        return row is not None
 
     def _learn(self, contents: Contents) -> None:
         """Read the files that nobody has read yet, and keep their lives on the day as well."""

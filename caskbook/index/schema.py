@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from caskbook.model.query_columns import Column
 
-LAYOUT = 27
+LAYOUT = 28
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
 NOT_AT_ALL, IN_PART = 1, 2
@@ -40,7 +40,7 @@ def _fact_columns() -> str:
 
 # `work_file`: files of the work tree as last seen. `version`: a file's name and content, whatever tree it is in. `life`: its facts,
 # good for the days from `from_day` to before `until_day` and while the files in `needs` are as they were; `words` has a letter
-# for each due rule, `minutes` job → minutes of work; `stays` from which entry on it lay where, of a cask with several files alone. `quiet`: its verdicts that are ok (`quiet.py`). `answer`: the lives of all files in a state
+# for each due rule, `minutes` job → minutes of work; `stays` from which entry on it lay where, of a cask with several files alone; `beside` is 0 where its rows of `service`, `told` and `turns` are still to be worked out (`beside.py`). `quiet`: its verdicts that are ok (`quiet.py`). `answer`: the lives of all files in a state
 # on certain days, each with the number under which its cask goes on; `rule` is the number of a due rule. `peer`: what each fill loses, as of a 200 L cask, and without a rate each other store it lay in;
 # in; `service`: how long its char, the cask and its staves served; `told`: its receipt, leaks and mends; `turns`: what an outlook counts of it, a line each; `foreseen`: what a plan and `ready` worked out of its file (`foreseen.py`); `summary`: what the rule `loss` needs of a life; `middle`, `peer_due`, `peer_doubt`, `peer_words`, `wide`: what follows for an answer, in which
 # each is held against all others: a verdict by the rule `loss`, fills (the latest has `back` 0) of which a gauge is likely misread, and where
@@ -57,7 +57,7 @@ CREATE INDEX work_file_unread ON work_file (name) WHERE version IS NULL;
 CREATE TABLE life (
   id INTEGER PRIMARY KEY, version INTEGER, house INTEGER, from_day INTEGER, until_day INTEGER, needs TEXT,
   begun INTEGER, here INTEGER, words TEXT, filling_from INTEGER, filling_since_char INTEGER, wood_days INTEGER,
-  wood_days_since_char INTEGER, unreadable INTEGER, last_entry INTEGER, stays TEXT, minutes TEXT,
+  wood_days_since_char INTEGER, unreadable INTEGER, last_entry INTEGER, stays TEXT, minutes TEXT, beside INTEGER,
 FACTS
 );
 CREATE INDEX life_of ON life (version, house, from_day, until_day);
@@ -69,6 +69,7 @@ CREATE INDEX life_parcel ON life (parcel) WHERE parcel IS NOT NULL;
 CREATE INDEX life_marks ON life (old_marks) WHERE old_marks IS NOT NULL;
 CREATE INDEX life_donors ON life (donors) WHERE donors IS NOT NULL;
 CREATE INDEX life_needs ON life (id) WHERE needs IS NOT NULL;
+CREATE INDEX life_beside ON life (id) WHERE beside = 0;
 CREATE TABLE due (
   life INTEGER, rule INTEGER, verdict TEXT, since TEXT, well_past INTEGER, severity INTEGER, reasons TEXT, decided TEXT,
   changes_on TEXT, PRIMARY KEY (life, rule)

@@ -18,7 +18,8 @@ HOUSE = "house.yaml"
 class Snapshot:
     """A ledger on a day. `house` is the number of its settings in the index. The files are those of the work tree below `root`, or
     of the commit `revision`; `state` names those of a revision in the index, and those of the work tree have a state there. `settings`: the text
-    of a house.yaml that nobody wrote, to be tried in place of the book's own; `today`: the real day in the house."""
+    of a house.yaml that nobody wrote, to be tried in place of the book's own; `today`: the real day in the house;
+    `beside`: whether what reports alone tell is wanted."""
 
     root: Path
     here: Path
@@ -28,6 +29,7 @@ class Snapshot:
     state: str = ""
     settings: bytes | None = None
     today: date | None = None
+    beside: bool = False
 
     def open_ledger(self) -> Ledger:
         """The ledger, opened in whichever process asks. CaskbookError where there is none."""

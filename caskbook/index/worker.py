@@ -11,14 +11,12 @@ from typing import Any
 from caskbook.core.days import UnknownDay, add_days
 from caskbook.due import RULES, Verdict, changes_on, judge
 from caskbook.due.losses import LossCase, loss_case
+from caskbook.index.beside_rows import Beside, beside_row
 from caskbook.index.claims import needs_of, untold_need
 from caskbook.index.files_now import content_key
 from caskbook.index.peers import NO_STORE
 from caskbook.index.quiet import quiet_text
 from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL, stored
-from caskbook.index.service import service_row
-from caskbook.index.told import told_row
-from caskbook.index.turns import turns_row
 from caskbook.index.work_minutes import minutes_row
 from caskbook.ledger.files import FileStore, Ledger
 from caskbook.life import Life
@@ -31,6 +29,7 @@ from caskbook.loss.fill_summary import FillSummary, summary_of
 from caskbook.loss.fills import FillLoss, fill_losses
 from caskbook.loss.peers import is_peer, rate_of_200, sigma_of_200
 from caskbook.model.bonds import bonds_of
+from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record
 from caskbook.model.joins import BOND_WORDS, Claims
 from caskbook.model.query_columns import CASK
@@ -71,19 +70,20 @@ class Logged:
 @dataclass(frozen=True)
 class Task:
     """Opens a ledger in each process. `open_ledger` gives it; `like` is a name of content of the kind used, `claims` what the files
-    are thought to claim."""
+    are thought to claim; `beside`: whether what reports alone tell is worked out along."""
 
     open_ledger: Callable[[], Ledger]
     day: date
     like: str = ""
     claims: Claims = field(default_factory=dict)
+    beside: bool = True
 
     def __call__(self) -> Opened:
         ledger = self.open_ledger()
         ledger.claims_known = lambda: self.claims
         file_store = Logged(ledger.file_store, self.like)
         ledger.file_store = file_store
-        return Opened(ledger, file_store, self.day)
+        return Opened(ledger, file_store, self.day, self.beside)
 
 
 @dataclass
@@ -93,6 +93,7 @@ class Opened:
     ledger: Ledger
     file_store: Logged
     day: date
+    beside: bool = True
 
 
 @dataclass(slots=True)
@@ -112,35 +113,52 @@ class LifeRows:
     fills: list[tuple[Any, ...]]
     peers: list[tuple[Any, ...]]
     summary: str | None
-    service: str = ""
-    told: tuple[str | None, ...] = ()
-    turns: str = ""
+    beside: Beside | None = None
 
 
 def work_out(opened: Opened, name: str) -> LifeRows:
     """The rows of one file on the day."""
-    file_store, ledger = opened.file_store, opened.ledger
-    file_store.seen.clear()
-    record = ledger.read_file(name)
-    key = file_store.seen.pop(name, None)
-    day = opened.day
+    ledger, day = opened.ledger, opened.day
+    record, key = _read(opened, name)
     cask = record.own
     if cask is None:
         return LifeRows(name, key, [], {}, 0, NEVER, {"unreadable": NOT_AT_ALL, "begun": 0, "here": 0, "words": ""}, [], "", [], [], None)
-    life = ledger.life_of(cask, day)
-    leaned = {**needs_of(ledger.leaned), **untold_need(cask.id, ledger.leaned_untold)}
+    life, needs = _lived(opened, cask)
     facts = facts_of(life)
     verdicts = judge(life, facts) if life.begun else []
     losses = fill_losses(life)[::-1] if life.begun else []
     summaries = tuple(summary_of(life, loss) for loss in losses)
     case = loss_case(life, facts, summaries)
     kept = case or (LossCase.of_fills(summaries) if summaries else None)
-    row = {**_life_row(life, facts, verdicts, case), **_loss_row(losses[0] if losses else None)}
+    row = {**_life_row(life, facts, verdicts, case), **_loss_row(losses[0] if losses else None), "beside": int(opened.beside)}
     return LifeRows(
-        name, key, joins_of(record), {**file_store.seen, **leaned}, day.toordinal(), _until(life, facts, verdicts, case, ledger) if not life.in_part else day.toordinal() + 1, row,
+        name, key, joins_of(record), needs, day.toordinal(), _until(life, facts, verdicts, case, ledger) if not life.in_part else day.toordinal() + 1, row,
         _due_rows(verdicts), _quiet(verdicts), _fill_rows(life, losses), [row for summary in summaries for row in _peer_rows(summary)],
-        None if kept is None else json.dumps(kept.as_row(), ensure_ascii=False, separators=(",", ":")), service_row(life), told_row(life), turns_row(life),
+        None if kept is None else json.dumps(kept.as_row(), ensure_ascii=False, separators=(",", ":")), beside_row(life) if opened.beside else None,
     )  # fmt: skip
+
+
+def beside_of(opened: Opened, name: str) -> tuple[str, str | None, dict[str, str | None], Beside | None]:
+    """(name, key, the other files that were used, what reports alone tell of it) of one file on the day; None of one that is no cask."""
+    record, key = _read(opened, name)
+    if record.own is None:
+        return name, key, {}, None
+    life, needs = _lived(opened, record.own)
+    return name, key, needs, beside_row(life)
+
+
+def _read(opened: Opened, name: str) -> tuple[Record, str | None]:
+    """A file, and the name of what it held when it was read."""
+    opened.file_store.seen.clear()
+    record = opened.ledger.read_file(name)
+    return record, opened.file_store.seen.pop(name, None)
+
+
+def _lived(opened: Opened, cask: Cask) -> tuple[Life, dict[str, str | None]]:
+    """(the life of a cask on the day, name → key of all else that it was worked out with)."""
+    ledger = opened.ledger
+    life = ledger.life_of(cask, opened.day)
+    return life, {**opened.file_store.seen, **needs_of(ledger.leaned), **untold_need(cask.id, ledger.leaned_untold)}
 
 
 def _peer_rows(summary: FillSummary) -> list[tuple[Any, ...]]:

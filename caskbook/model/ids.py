@@ -12,6 +12,8 @@ from caskbook.core.finding import CaskbookError
 CASK_ID = r"^[A-Z][A-Z0-9]*(-[A-Z0-9]+)*-[0-9]{4,9}$"
 _CASK_ID = re.compile(CASK_ID)
 DIGITS = "0123456789abcdefghjkmnpqrstvwxyz"
+_PLAIN_32 = str.maketrans(DIGITS, "0123456789abcdefghijklmnopqrstuv")
+"""Each digit as `int` has it in base 32."""
 ID_PATTERN = re.compile(r"[a-hjkmnp-tv-z][0-9a-hjkmnp-tv-z]{7}(?:[0-9a-hjkmnp-tv-z]{0,54}[1-9a-hjkmnp-tv-z])?")
 EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
 
@@ -274,5 +276,5 @@ def id_minute(event_id: str) -> datetime | None:
     """The minute (UTC) in which an id was minted; None for an imported row and for what is no id."""
     if not is_id(event_id):
         return None
-    minutes = (_decode(event_id[:_LENGTH]) - _BASE) >> _RANDOM
+    minutes = (int(event_id[:_LENGTH].translate(_PLAIN_32), 32) - _BASE) >> _RANDOM  # Asked of each entry of a year: faster than digit by digit.
     return EPOCH + timedelta(minutes=minutes) if minutes >= _RANKS else None

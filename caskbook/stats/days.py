@@ -41,7 +41,7 @@ class Flow(NamedTuple):
 
 class Entry(NamedTuple):
     """One entry that stands. `behind`: how many days after its day it came into the book, None where its id does not tell; `whole`: every
-    value in it can be read; `berthed`: whether the cask had a berth then; `type`: of the cask."""
+    value in it can be read; `result`: of a test; `berthed`: whether the cask had a berth then; `type`: of the cask."""
 
     cask: str
     job: str
@@ -162,11 +162,12 @@ _ORDER: Mapping[By, Callable[[Row], Any]] = {
 }
 _INTO, _OUT_OF = (*jobs_with("liquor-in"), "top"), (*jobs_with("liquor-out"), "draw")
 """What was drawn or topped up moves a part, which no trait tells the way of."""
+MOVES = frozenset((*_INTO, *_OUT_OF))
 
 
 def flow_of(job: str, data: Mapping[str, Any]) -> Flow:
     """The litres that an entry moved, out of its own fields."""
-    if job not in _INTO and job not in _OUT_OF:
+    if job not in MOVES:
         return Flow()
     shares = row_of(job).shares
     if shares:

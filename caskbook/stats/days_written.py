@@ -11,12 +11,14 @@ from typing import NamedTuple
 
 from caskbook.model.entered import entered_on
 from caskbook.model.house import House
-from caskbook.stats.days import Entry, flow_of
+from caskbook.stats.days import MOVES, Entry, flow_of
 from caskbook.stats.days_people import signer
 from caskbook.stats.days_report import Apart
 from caskbook.words.job_table import jobs_with
 
 _CORRECTORS = jobs_with("corrects")
+_TOLD, _FINDINGS = MOVES | {"test"}, '"findings"'
+"""Jobs of which a field counts, and what stands in the text of any entry with a value that cannot be read."""
 
 
 class Written(NamedTuple):
@@ -45,7 +47,8 @@ def entries_of(rows: Sequence[Written], house: House) -> list[Entry]:
         job = row.job
         if job is None or row.date is None or not row.stands or job in _CORRECTORS:
             continue
-        data, day = json.loads(row.data), date.fromisoformat(row.date)
+        day = date.fromisoformat(row.date)
+        data = json.loads(row.data) if job in _TOLD or _FINDINGS in row.data else {}  # Of two in three nothing of it counts.
         entered = entered_on(row.id, timezone)
         behind = None if entered is None else (entered - day).days
         whole = not any(isinstance(one, str) for one in data.get("findings") or ())  # What is wrong with it stands there as codes.

@@ -71,6 +71,11 @@ def test_what_stands_and_is_work_of_its_own_counts_and_the_rest_stands_apart() -
     assert apart.out == 3
 
 
+def test_an_entry_with_a_value_that_cannot_be_read_is_broken_whatever_its_job() -> None:
+    rows = [written("TH-1", job, "2020-03-01", **more) for job in ("note", "examine", "test", "fill") for more in ({}, {"findings": ["bad-value"]})]
+    assert [entry.whole for entry in entries_of(rows, HOUSE)] == [True, False] * 4
+
+
 def test_rows_of_each_table_add_up_but_for_casks() -> None:
     for table in tables().values():
         for figure in ("entries", "passed", "failed", "no_result", "litres_in", "litres_out", "no_litres", "late", "broken"):

@@ -14,6 +14,7 @@ from caskbook.cli.common import one_of, say
 from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
+from caskbook.cli.told import in_bulk
 from caskbook.core.day_span import parse_span
 from caskbook.core.days import DayError
 from caskbook.core.finding import CaskbookError
@@ -63,18 +64,19 @@ def run(asked: Asked) -> int:
     names: tuple[By, ...] = FIRST_SCREEN if asked.by is None else (cast(By, one_of("--by", asked.by, BY)),)
     if asked.explain and asked.form in ("csv", "jsonl"):
         raise CaskbookError(f"--explain --format {asked.form}: expected text or json")
-    filters = chosen(asked.given, asked.records, asked.as_of, asked.at)
-    found = _gathered(asked, filters)
-    from caskbook.ledger.house_read import house_of  # Where the index is warm, it is the only file that is read.
+    with in_bulk():
+        filters = chosen(asked.given, asked.records, asked.as_of, asked.at)
+        found = _gathered(asked, filters)
+        from caskbook.ledger.house_read import house_of  # Where the index is warm, it is the only file that is read.
 
-    house = house_of(found.root, asked.at)
-    if not found.rows and not say_no_casks(found.root, asked.at) and found.near:
-        say_nothing_fits(filters, found.near)
-    entries = entries_of(found.rows, house)
-    report = DaysReport(
-        found.first, found.last, found.until, tables_of(entries, names, LATE_DAYS), late_of(entries, LATE_DAYS), LATE_DAYS,
-        apart_of(found.rows, found.undated, found.in_part), filters, only(filters), asked.explain,
-    )  # fmt: skip
+        house = house_of(found.root, asked.at)
+        if not found.rows and not say_no_casks(found.root, asked.at) and found.near:
+            say_nothing_fits(filters, found.near)
+        entries = entries_of(found.rows, house)
+        report = DaysReport(
+            found.first, found.last, found.until, tables_of(entries, names, LATE_DAYS), late_of(entries, LATE_DAYS), LATE_DAYS,
+            apart_of(found.rows, found.undated, found.in_part), filters, only(filters), asked.explain,
+        )  # fmt: skip
     _print(report, asked.form, judged_at(asked.records, asked.at))
     return 0
 

@@ -95,7 +95,7 @@ def _gathered(records: str | None, as_of: str | None, at: str | None, filters: M
         own = index.turns(conditions(filters)) if filters else every
         return _Gathered(index.root, answer.day, own, every, _proposed(index, filters), () if sum(own[1:]) else near_in(index, filters))
 
-    return read_answer(records, as_of, at, read, lambda book: _Gathered(book.root, book.day, ({}, 0, 0), ({}, 0, 0)))
+    return read_answer(records, as_of, at, read, lambda book: _Gathered(book.root, book.day, ({}, 0, 0), ({}, 0, 0)), beside=True)
 
 
 def _proposed(index: Index, filters: Mapping[str, Any]) -> tuple[int, int]:

@@ -91,7 +91,7 @@ def _gathered(records: str | None, as_of: str | None, at: str | None, filters: M
         listed, in_part = (sum(count for _, count in index.counted(("type",), narrowed)) for narrowed in (where, [*where, parts]))
         return _Gathered(index.root, answer.day, rows, listed - in_part, in_part)
 
-    return read_answer(records, as_of, at, read, lambda book: _Gathered(book.root, book.day, [], 0, 0))
+    return read_answer(records, as_of, at, read, lambda book: _Gathered(book.root, book.day, [], 0, 0), beside=True)
 
 
 def _print(report: ServiceReport, form: str, judged: Revision | None) -> None:
