@@ -106,6 +106,20 @@ def test_move_event_to_the_cask_it_belongs_to(shop: Shop) -> None:
     assert "not in the book" in shop.run(correct.move_event, CASK, "e0000002", "--to", "TH-009999", "--why", "x").err
 
 
+def test_a_filling_that_is_moved_is_no_half_move_to_the_run_that_moves_it(shop: Shop) -> None:
+    """Both files of the run count as they will stand, also where another move of the same casks was only half written before."""
+    for cask in (CASK, "TH-004218"):
+        shop.put(*READY, cask=cask)
+    assert shop.enter("fill", CASK, "--spirit", "malt", "--litres", "190", "--abv", "63", "--at-20", "--yes").code == 0
+    filled = shop.last()["id"]
+    ran = shop.run(correct.move_event, CASK, filled, "--to", "TH-004218", "--why", "misread", "--yes")
+    assert ran.code == 0 and "nobody can tell" not in ran.err, ran.err
+    copy = shop.last("TH-004218")
+    shop.path("TH-004218").write_text(shop.path("TH-004218").read_text(encoding="utf-8").partition(f"  - id: {copy['id']}")[0], encoding="utf-8")
+    half = shop.enter("fill", "TH-004218", "--spirit", "malt", "--litres", "190", "--abv", "63", "--at-20", "--yes", "--dry-run")
+    assert f"entry {filled} of {CASK}, moved to TH-004218 and not written there" in half.err
+
+
 def test_a_copy_that_cannot_be_is_refused(shop: Shop) -> None:
     shop.put(*READY, {"date": days_ago(5), "job": "test", "psi": 11, "result": "pass"})
     shop.put(*FILLED, cask="TH-004271")
