@@ -46,5 +46,6 @@ def _is_twice(before: Event, event: Event, *, between: int, work: int) -> bool:
 
 
 def _says(event: Event) -> str:
-    """All that an entry says but for its id."""
-    return repr(event.model_dump(exclude={"id"}, warnings=False))
+    """All that an entry says of the job: not its id, nor what it stands in the place of, and why."""
+    told = event.model_dump(exclude={"id", "moved_from", "replaces"}, warnings=False)
+    return repr(told | {"why": None} if event.replaces else told)
