@@ -410,6 +410,20 @@ def test_a_look_at_one_leak_is_a_look_at_its_place_on_the_right_cask(shop: Shop)
     assert [leak["at"] for leak in shop.facts().open_leaks] == ["joint-9"]
 
 
+@pytest.mark.parametrize("job", ["look", "drive"])
+def test_what_names_an_entry_that_goes_to_another_cask_is_told(shop: Shop, job: str) -> None:
+    leak = {"date": days_ago(6), "job": "leak", "at": "joint-4", "severity": "weep", "id": "gqw00001"}
+    look: dict[str, Any] = {"seen": "dry", "closed_as": "took-up", "of": "gqw00001"} if job == "look" else {"answers": ["gqw00001"]}
+    shop.put(*FILLED, leak, {"date": days_ago(5), "job": job, "id": "gqw00002", **look})
+    shop.put(*FILLED, cask=OTHER)
+    told = f"{CASK}  the {job} of {days_ago(5)} (gqw00002) names gqw00001, which counts here no more"
+    ran = shop.run(correct.move_event, CASK, "gqw00001", "--to", OTHER, "--why", "misread", "--dry-run")
+    assert ran.code == 0 and told in ran.err, ran.err
+    assert told in shop.run(correct.void, CASK, "gqw00001", "--why", "no leak", "--dry-run").err
+    again = shop.enter("leak", CASK, "joint-5", "weep", "--replaces", "gqw00001", "--why", "misread", "--date", days_ago(6).isoformat(), "--dry-run")
+    assert again.code == 0 and "counts here no more" not in again.err, again.err
+
+
 def test_a_grade_that_names_a_fill_is_not_moved_to_another_one(shop: Shop) -> None:
     fill = FILLED[2] | {"id": "gf000001"}
     shop.put(*FILLED[:2], fill, {"date": days_ago(5), "job": "grade", "of": "gf000001", "grade": "A", "id": "ggrade01"})
