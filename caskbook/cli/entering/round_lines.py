@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -40,7 +41,7 @@ class Answer:
 
 
 class RoundLines:
-    """A round so far. `lines`: each line that counts, with the scans it made, or as (text, reason) where there is no cask in it; `by_hand`:
+    """A round so far. `lines`: each line that counts, with the scans it made, or as (text, reason, the casks that it names all the same) where it cannot be read; `by_hand`:
     somebody is there to type it anew, so what has no figure is no line of the round."""
 
     def __init__(self, book: Book, row: Row, *, by_hand: bool = False) -> None:
@@ -51,7 +52,7 @@ class RoundLines:
         self._along = sorted((one for one in in_row if one[1].whereabouts == "here"), key=lambda one: one[0])
         self._order = {one.cask: order for order, one in in_row}
         self.due = self._due(list(self.known))
-        self.lines: list[list[Scan] | tuple[str, str]] = []
+        self.lines: list[list[Scan] | tuple[str, str, tuple[str, ...]]] = []
         self.later = False
         self._berth: str | None = None
         self._joins = book.ledger.joins()
@@ -65,8 +66,8 @@ class RoundLines:
 
     @property
     def unread(self) -> list[tuple[str, str]]:
-        """Lines in which there is no cask, with the reason."""
-        return [line for line in self.lines if isinstance(line, tuple)]
+        """Lines that cannot be read, with the reason."""
+        return [line[:2] for line in self.lines if isinstance(line, tuple)]
 
     def take(self, line: str) -> Answer:
         """One line: casks and their berths, or a berth for the next one. A line that cannot be read counts, and is told so."""
@@ -80,7 +81,7 @@ class RoundLines:
             self._berth = before
             if self.by_hand and not any(sign.isdigit() for sign in line):
                 return Answer("NOT READ", (str(error),), True)
-            self.lines.append((line.strip()[:60], str(error)))
+            self.lines.append((line.strip()[:60], str(error), self._named(words)))
             return Answer("NOT READ", (str(error), *(("it counts as seen and not read; undo drops it",) if self.by_hand else ())), True)
         if not scans:
             return Answer(f"at {self._berth}", ("which cask stands there?",))
@@ -144,7 +145,7 @@ class RoundLines:
         more = [cask for cask in dict.fromkeys(scan.cask for scan in scans) if cask not in known]
         known |= {one.cask: one for one in self._facts(among("cask", more))} if more else {}
         known |= {cask: Known(cask) for cask in more if cask not in known and (record := self.book.ledger.find(cask)) and record.own is None}
-        found = compare(self.row, scans, known)
+        found = compare(self.row, scans, known, [line[2] for line in self.lines if isinstance(line, tuple)])
         return found, self._due([one.cask for one in found.seen if one.known is not None])
 
     def _read(self, words: Sequence[str]) -> Iterator[Scan]:
@@ -172,6 +173,15 @@ class RoundLines:
             yield Scan(cask, berths.get(n, self._berth))
             if n not in berths and self._berth is not None and is_one_place(self._berth):
                 self._berth = None
+
+    def _named(self, words: Sequence[str]) -> tuple[str, ...]:
+        """The casks that a line names that cannot be read: those of each word by itself, but for the place behind an `at`."""
+        found: list[str] = []
+        for n, word in enumerate(words):
+            if word.casefold() != "at" and not (n and words[n - 1].casefold() == "at") and not self._is_berth(word):
+                with suppress(CaskbookError):
+                    found += self._casks(word)
+        return tuple(found)
 
     def _is_berth(self, word: str) -> bool:
         if self.row.holds(word):
