@@ -7,6 +7,7 @@ from datetime import date
 
 from caskbook.model.ids import of_one_row
 from caskbook.model.jobs import Event
+from caskbook.model.standing import Corrections
 from caskbook.words.job_table import jobs_with
 
 _NO_WORK, _MAY_REPEAT, _PART_MOVED = jobs_with("no-work"), jobs_with("repeats"), jobs_with("part-moved")
@@ -34,6 +35,19 @@ def entered_twice(standing: Sequence[Event]) -> Iterator[tuple[Event, Event, boo
                 pairs.append((at, before))
             last[what] = at
     yield from ((standing[at], standing[before], at == before + 1) for at, before in sorted(pairs))
+
+
+def voided_elsewhere(events: Sequence[Event], found: Corrections) -> Iterator[tuple[Event, Event]]:
+    """(an entry that stands, one that was voided and says the same) where both are made of one row of a sheet: one machine took it back, and another that had read the
+    sheet too did not know. `found`: which of the events stand."""
+    voids = {event.id for event in events if event.job == "void"}
+    taken_back: dict[str, list[Event]] = {}
+    for event in events:
+        if event.sheet and found.fallen.get(event.id) in voids:
+            taken_back.setdefault(_says(event), []).append(event)
+    for event in events if taken_back else ():
+        if event.sheet and found.stands(event):
+            yield from ((event, one) for one in taken_back.get(_says(event), ())[:1] if of_one_row(one.id, event.id))
 
 
 def _is_twice(before: Event, event: Event, *, between: int, work: int) -> bool:

@@ -10,6 +10,7 @@ from entry.conftest import shop as shop
 from entry.shop import CASK, Shop, days_ago
 from entry.states import STATES
 
+from caskbook.cli.commands.correct import void
 from caskbook.cli.merge_driver.words import merge_notices
 from caskbook.merge import merge
 from caskbook.model.ids import of_one_row
@@ -83,3 +84,23 @@ def test_one_sheet_read_by_two_machines_is_told_by_the_merge_and_the_check(shop:
     assert merge_notices(merge(base, first, first), "x.yaml", base, first, first) == []
     shop.path().write_bytes(united.data)
     assert shop.codes() == ["entered-twice"] and len([one for one in shop.data()["events"] if one["job"] == "draw"]) == 2
+
+
+def test_a_sheet_that_one_machine_voided_and_another_read_is_told(shop: Shop, tmp_path: Path) -> None:
+    base, day, sheet = shop.put(*(STATES["filled"] or [])).read_bytes(), days_ago(1), tmp_path / "draws.csv"
+    sheet.write_text(f"date,job,cask,by,litres,abv\n{day},draw,{CASK},ab,20,60\n", encoding="utf-8")
+    assert shop.enter("sheet", str(sheet), "--yes").code == 0
+    assert shop.run(void, "--sheet", "draws", "--why", "not done", "--yes").code == 0
+    first = shop.path().read_bytes()
+    shop.path().write_bytes(base)
+    assert shop.enter("note", CASK, "--note", "dark", "--date", day.isoformat(), "--by", "kd", "--yes").code == 0
+    assert shop.enter("sheet", str(sheet), "--yes").code == 0
+    second = shop.path().read_bytes()
+    united = merge(base, first, second)
+    told = merge_notices(united, "records/casks/TH-004/TH-004217.yaml", base, first, second)
+    assert len(told) == 1 and "was voided: void this one too" in told[0]
+    shop.path().write_bytes(united.data)
+    drawn = [one["id"] for one in shop.data()["events"] if one["job"] == "draw"]
+    assert shop.run(void, CASK, drawn[-1], "--why", "not done", "--yes").code == 0
+    last = shop.path().read_bytes()
+    assert merge_notices(merge(united.data, last, united.data), "records/casks/TH-004/TH-004217.yaml", united.data, last, united.data) == []
