@@ -47,6 +47,7 @@ class RoundLines:
     def __init__(self, book: Book, row: Row, *, by_hand: bool = False) -> None:
         """A round along a row, on the day of the book: its casks as the book has them, in the order of the walk, and what is due on them."""
         self.book, self.row, self.by_hand = book, row, by_hand
+        self._told = False
         in_row = [(walking_order(one.berth, one.cask), one) for one in self._in_row()]
         self.known = {one.cask: one for _, one in in_row}
         self._along = sorted((one for one in in_row if one[1].whereabouts == "here"), key=lambda one: one[0])
@@ -258,7 +259,12 @@ class RoundLines:
         return [one for one in self._facts(" OR ".join(parts)) if self.row.holds(one.berth)]
 
     def _facts(self, condition: str) -> list[Known]:
-        return [Known(*row) for row in rows_of(self.book, f"SELECT {_FACTS} FROM cask WHERE {condition}")]
+        return [Known(*row) for row in self._rows(f"SELECT {_FACTS} FROM cask WHERE {condition}")]
+
+    def _rows(self, sql: str) -> list[tuple[Any, ...]]:
+        """The rows of a SELECT; what is left out is said once a round."""
+        told, self._told = not self._told, True
+        return rows_of(self.book, sql, told=told)
 
     def _due(self, casks: Sequence[str]) -> dict[str, list[tuple[str, str, str]]]:
         """Cask → (rule, verdict, first reason) of what is due on it, a look first."""
@@ -266,9 +272,7 @@ class RoundLines:
 
         if not casks:
             return {}
-        rows: list[tuple[Any, ...]] = rows_of(
-            self.book, f"SELECT cask, rule, verdict, reasons FROM due WHERE verdict IN ('due', 'blocked') AND {among('cask', casks)}"
-        )
+        rows = self._rows(f"SELECT cask, rule, verdict, reasons FROM due WHERE verdict IN ('due', 'blocked') AND {among('cask', casks)}")
         order = {name: n for n, name in enumerate(("look", *(name for name in DUE_NAMES if name != "look")))}
         found: dict[str, list[tuple[str, str, str]]] = {}
         for cask, rule, verdict, reasons in sorted(rows, key=lambda row: order.get(row[1], len(order))):
