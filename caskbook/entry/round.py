@@ -101,6 +101,11 @@ class Compared:
         return len(self.of("in-place", "other-berth", "missing")) + self.not_read_here
 
     @property
+    def all_known(self) -> bool:
+        """Whether each number that was seen was read and is one of the book: else it may be that of a cask that was not seen, misread."""
+        return self.whole and not self.of("not-in-the-book")
+
+    @property
     def not_read_here(self) -> int:
         """How many casks the book has in the row that stand in a line which could not be read."""
         return sum(one.known is not None and one.known.whereabouts == "here" for one in self.of("not-read"))

@@ -44,8 +44,13 @@ def round_text(found: Compared, day: date, unread: Sequence[tuple[str, str]], du
     lines += _due_lines(found, due, width)
     lines += ["", *(line for text in _counts(found, unread) for line in flow([text], width))]
     if todo:
-        if unread and found.of("missing"):
-            lines += ["", *flow(["a line was not read, so that nobody can tell which cask is missing: none is entered as missing"], width)]
+        if found.of("missing") and not found.all_known:
+            lines += [
+                "",
+                *flow(
+                    ["a line was not read, or a number is not in the book, so that nobody can tell which cask is missing: none is entered as missing"], width
+                ),
+            ]
         lines += ["", "to put it right, what is true of it:", *(f"  {safe(step.line)}" for step in todo)]
     return "\n".join(lines)
 
