@@ -15,6 +15,7 @@ from caskbook.life.needs import WINE_ABV, WINE_ABV_HARD
 from caskbook.model.invalid import nearest, shown
 from caskbook.model.jobs import JOBS, Event
 from caskbook.model.jobs.base import plain
+from caskbook.model.twice import entered_twice
 from caskbook.model.typed import plausible_range, typed_of
 from caskbook.words import CASK_TYPES, DEFECTS, LEAK_WORDS, NOSE_FAULTS, CaskType
 from caskbook.words.job_table import jobs_with
@@ -206,9 +207,9 @@ def _unknown_words(event: Event, row: int, field: str, key: str, known: frozense
 
 
 def twice(view: View) -> Iterable[Fault]:
-    """entered-twice: an entry that says just what the one before it says, of the same day.
+    """entered-twice: an entry that says just what one before it says, of the same day, with no other work between them.
 
-    Why: a job entered again by somebody who did not know that it was; what is counted is then counted twice.
+    Why: a job entered again by somebody who did not know that it was; what is counted is then counted twice. A draw, a top, and a row of a sheet that two machines read are told with work between too.
     Wrong:
         # received 2020-01-01
         - {id: e1000001, date: 2020-01-02, job: soak, by: ab, method: cold, hours: 24}
@@ -219,15 +220,12 @@ def twice(view: View) -> Iterable[Fault]:
         - {id: e1000002, date: 2020-01-02, job: soak, by: kd, method: cold, hours: 24, note: again}
     """
     impossible = {found.where[1] for found in view.life.faults}
-    for (event, _), (other, row) in zip(view.standing, view.standing[1:], strict=False):
-        same_day = event.job == other.job and event.date == other.date and other.source is None and row not in impossible
-        if same_day and not view.is_spoiled(row, "date") and event.id != other.id and _says_the_same(event, other):
-            text = f"the same {event.job} of {event.date} stands just above ({event.id})"
+    rows = {id(event): row for event, row in view.standing}
+    for other, event, beside in entered_twice([event for event, _ in view.standing]):
+        row = rows[id(other)]
+        if other.source is None and row not in impossible and not view.is_spoiled(row, "date"):
+            text = f"the same {event.job} of {event.date} stands {'just ' if beside else ''}above ({event.id})"
             yield fault(row, "entered-twice", text, "void this entry, unless it was done twice", "job", of=other)
-
-
-def _says_the_same(event: Event, other: Event) -> bool:
-    return event.model_dump(exclude={"id"}, warnings=False) == other.model_dump(exclude={"id"}, warnings=False)
 
 
 RULES = (

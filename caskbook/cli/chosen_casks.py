@@ -10,13 +10,14 @@ from caskbook.cli.common import Book, say
 from caskbook.entry.berths import walking_order as walking_order
 
 
-def rows_of(book: Book, sql: str) -> list[tuple[Any, ...]]:
-    """The rows of one SELECT over the tables of `query`, as of the book's day."""
+def rows_of(book: Book, sql: str, *, told: bool = True) -> list[tuple[Any, ...]]:
+    """The rows of one SELECT over the tables of `query`, as of the book's day. `told`: which casks are left out, or told in part, is said; it has been where False."""
     from caskbook.cli.remarks import left_out
 
     index, answer = answered(book)
     with index, index.select(sql) as found:
-        left_out(answer)
+        if told:
+            left_out(answer)
         return [tuple(row) for row in found.rows]
 
 

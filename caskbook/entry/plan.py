@@ -24,7 +24,7 @@ from caskbook.ledger.files import Ledger
 from caskbook.ledger.lineage import life_before
 from caskbook.life.fold import NO_WORK
 from caskbook.life.needs import needs_broken
-from caskbook.model.cask import read_event
+from caskbook.model.cask import Cask, read_event
 from caskbook.model.ids import RandomBits, mint_between, mint_id
 from caskbook.model.jobs import Event
 from caskbook.words.job_table import jobs_with
@@ -59,6 +59,9 @@ class Desk:
     due_known: Callable[[str, bytes, date], list[tuple[str, str, str | None]] | None] = lambda name, data, day: None
     files_of_vat: Callable[[str], Sequence[str] | None] = lambda _: None
 
+    def __post_init__(self) -> None:
+        self.ledger.planned = self._planned
+
     @property
     def work_day(self) -> date:
         """The day of a job where none is typed: that of the shift, else today."""
@@ -69,6 +72,11 @@ class Desk:
         if cask not in self.pages:
             self.pages[cask] = open_page(self.ledger, cask)
         return self.pages[cask]
+
+    def _planned(self, number: str) -> Cask | None:
+        """The cask as the run would leave it; None where nothing is laid on its page."""
+        page = self.pages.get(number)
+        return page.cask if page is not None and page.added and page.record is not None and page.record.cask is not None else None
 
 
 @dataclass

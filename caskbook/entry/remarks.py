@@ -62,6 +62,7 @@ def _account(desk: Desk, plan: Plan) -> Iterator[str]:
 def _of_others(plan: Plan) -> Iterator[str]:
     """What becomes of other entries by these: they stand again, or no longer fit."""
     yield from _back_in_force(plan)
+    yield from _naming_what_went(plan)
     for cask, fault in plan.later[:_MOST_LATER]:
         yield f"{cask}  a later entry no longer fits: {fault.message} ({fault.related[0] if fault.related else fault.code})"
     if len(plan.later) > _MOST_LATER:
@@ -80,6 +81,25 @@ def _back_in_force(plan: Plan) -> Iterator[str]:
         before, now = corrections(first.events), corrections(page.events)
         for event in (one for one in first.events if one.job not in CORRECTORS and not before.stands(one) and now.stands(one)):
             yield f"{page.cask_id}  stands again: {event.date} {event.job} {event.id}: {event_words(event) or 'no more said'}"
+
+
+def _naming_what_went(plan: Plan) -> Iterator[str]:
+    """The entries that stand and name one that this run puts out of force, in whose place none comes: a dry look closes nothing then, and no rule tells it."""
+    from caskbook.model.standing import CORRECTORS, corrections
+
+    told = {(cask, one) for cask, fault in plan.later for one in fault.related}
+    for page in plan.pages:
+        first = page.first.cask if page.first is not None else None
+        if first is None or not any(event["job"] in CORRECTORS for event in page.added):
+            continue
+        before, now = corrections(first.events), corrections(page.events)
+        gone = {event.id for event in first.events if before.stands(event) and not now.stands(event)}
+        heirs, left = before.heirs(first.events), now.heirs(page.events)
+        for event in (one for one in first.events if now.stands(one) and one.job not in CORRECTORS and (page.cask_id, one.id) not in told):
+            of = getattr(event, "of", None)
+            for named in dict.fromkeys([*([of] if isinstance(of, str) else []), *(answer.partition("/")[0] for answer in event.answered())]):
+                if heirs.get(named, named) in gone and named not in left:
+                    yield f"{page.cask_id}  the {event.job} of {event.date} ({event.id}) names {named}, which counts here no more; if it goes with it, move or void it too"
 
 
 def _previewed(desk: Desk, plan: Plan) -> Iterator[str]:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
 from caskbook.entry.berths import is_one_place, walking_order
 from caskbook.model.house_parts import prefix_of
 
-What = Literal["in-place", "other-berth", "elsewhere", "found", "away", "gone", "not-in-the-book", "unreadable", "missing", "missing-before"]
+What = Literal["in-place", "other-berth", "elsewhere", "found", "away", "gone", "not-in-the-book", "unreadable", "not-read", "missing", "missing-before"]
 AGREES: tuple[What, ...] = ("in-place", "missing-before")
 """What may be so in a row that is as the book has it; the others are told, and make it disagree."""
 FULL = ("filled", "seasoning")
@@ -62,7 +62,7 @@ class Scan:
 @dataclass(frozen=True, slots=True)
 class Told:
     """What is said of one cask. `seen_at`: where it stands, None where nobody knows; `between`: the berths of those scanned before and
-    after it, where nobody said its own."""
+    after it, where nobody said its own. `not-read`: it stands in a line that could not be read, so that it is neither missing nor known to be in its place."""
 
     cask: str
     what: What
@@ -80,7 +80,8 @@ class Told:
 class Compared:
     """The whole: `told` each cask once, those seen in the order of the walk, the others along the berths. `again`: casks that were
     scanned more than once, each with the berths said; `shared`: a berth for one cask at which several were seen, with these. `ordered`:
-    whether the order of the walk was one along the row, so that it says where casks stand."""
+    whether the order of the walk was one along the row, so that it says where casks stand. `whole`: whether every line of the walk was read: else what was not
+    seen may be what was not read."""
 
     row: Row
     told: tuple[Told, ...]
@@ -88,6 +89,7 @@ class Compared:
     scans: int
     shared: dict[str, tuple[str, ...]]
     ordered: bool
+    whole: bool = True
 
     def of(self, *whats: What) -> list[Told]:
         """Those of which one of these is said."""
@@ -96,12 +98,22 @@ class Compared:
     @property
     def in_book(self) -> int:
         """How many casks the book has in the row, those that it knows to be missing aside."""
-        return len(self.of("in-place", "other-berth", "missing"))
+        return len(self.of("in-place", "other-berth", "missing")) + self.not_read_here
+
+    @property
+    def all_known(self) -> bool:
+        """Whether each number that was seen was read and is one of the book: else it may be that of a cask that was not seen, misread."""
+        return self.whole and not self.of("not-in-the-book")
+
+    @property
+    def not_read_here(self) -> int:
+        """How many casks the book has in the row that stand in a line which could not be read."""
+        return sum(one.known is not None and one.known.whereabouts == "here" for one in self.of("not-read"))
 
     @property
     def seen(self) -> list[Told]:
         """The casks seen, each once."""
-        return [one for one in self.told if one.what not in ("missing", "missing-before")]
+        return [one for one in self.told if one.what not in ("not-read", "missing", "missing-before")]
 
     @property
     def empty(self) -> list[Told]:
@@ -122,8 +134,9 @@ class Compared:
         return all(one.what in AGREES for one in self.told) and not self.shared and not two_places
 
 
-def compare(row: Row, scans: Sequence[Scan], known: Mapping[str, Known]) -> Compared:
-    """Hold what was seen against the book. `known`: all casks of the row, and those seen that the book has elsewhere."""
+def compare(row: Row, scans: Sequence[Scan], known: Mapping[str, Known], not_read: Sequence[Collection[str]] = ()) -> Compared:
+    """Hold what was seen against the book. `known`: all casks of the row, and those seen that the book has elsewhere; `not_read`: of each line that could not
+    be read the casks that it names all the same."""
     seen = dict[str, str | None]()
     again = dict[str, tuple[str, ...]]()
     for scan in scans:
@@ -138,8 +151,9 @@ def compare(row: Row, scans: Sequence[Scan], known: Mapping[str, Known]) -> Comp
     told = [_told(row, cask, known.get(cask), places) for cask in seen]
     unseen = [one for cask, one in known.items() if cask not in seen and row.holds(one.berth) and one.whereabouts in ("here", "missing")]
     for one in sorted(unseen, key=lambda one: walking_order(one.berth, one.cask)):
-        told.append(Told(one.cask, "missing" if one.whereabouts == "here" else "missing-before", one))
-    return Compared(row, tuple(told), again, len(scans), _shared(told), ordered)
+        named = any(one.cask in casks for casks in not_read)
+        told.append(Told(one.cask, "not-read" if named else "missing" if one.whereabouts == "here" else "missing-before", one))
+    return Compared(row, tuple(told), again, len(scans), _shared(told), ordered, not not_read)
 
 
 def _told(row: Row, cask: str, known: Known | None, places: _Places) -> Told:

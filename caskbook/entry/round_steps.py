@@ -47,7 +47,7 @@ def _dealt(job: str, placed: Sequence[Told]) -> Iterator[Step]:
 
 def steps(found: Compared, looks: Sequence[str] = ()) -> Iterator[Step]:
     """What is to be done next, of a row along which somebody walked. `looks`: casks seen on which a look is due. Where more are missing than
-    were seen, half a walk is likelier, and that is not certain."""
+    were seen, half a walk is likelier, and where a line was not read, or a number is none of the book, it may be one of them: that is not certain."""
     if not found.seen:
         return
     placed = [one for one in found.of("other-berth", "elsewhere") if found.is_placed(one) and one.seen_at != one.book_berth]
@@ -59,7 +59,7 @@ def steps(found: Compared, looks: Sequence[str] = ()) -> Iterator[Step]:
         yield Step("found", tuple(one.cask for one in kept))
     yield from _dealt("move", placed)
     if gone := found.of("missing"):
-        yield Step("missing", tuple(one.cask for one in gone), certain=len(gone) <= len(found.of("in-place", "other-berth")))
+        yield Step("missing", tuple(one.cask for one in gone), certain=len(gone) <= len(found.of("in-place", "other-berth")) and found.all_known)
     yield from (Step("found", (one.cask,), certain=False) for one in back if one not in known_back and one not in kept)
     yield from (Step("move", (one.cask,), certain=False) for one in found.of("other-berth", "elsewhere") if one not in placed)
     yield from (Step("return", (one.cask,), (one.seen_at,) if one.seen_at else (), False, "accept") for one in found.of("away"))

@@ -73,6 +73,7 @@ def guess_columns(grid: Grid) -> Guess:
                     column.key, column.why = key, why
                     taken |= {key} - set(MANY)
     _settle_pairs(columns, taken)
+    _settle_prior(columns, taken)
     _drop_leaving(columns, taken)
     for column in columns:
         column.unit = _unit(column)
@@ -191,6 +192,13 @@ def _settle_pairs(columns: list[Seen], taken: set[str]) -> None:
         for column in columns:
             if column.key in ("litres", "abv", "temp") and f"filled_{column.key}" not in taken:
                 column.key, column.why = f"filled_{column.key}", "no day of a gauge is there, so it is taken for that of the filling"
+
+
+def _settle_prior(columns: Iterable[Seen], taken: set[str]) -> None:
+    """A column of liquors alone is what was in the cask before, where another one counts its fills: both together are no list of contents with fills."""
+    for column in columns if "prior_fills" in taken and "prior_contents" not in taken else ():
+        if column.key == "prior" and column.cells and _share(column.cells, is_liquor) >= _MOSTLY:
+            column.key, column.why = "prior_contents", "by what stands in it, beside a column of the fills"
 
 
 def _drop_leaving(columns: Iterable[Seen], taken: set[str]) -> None:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple, Protocol
 from caskbook.core.finding import CaskbookError
 from caskbook.model.bonds import bonds_of
 from caskbook.model.cask_file import Record, read_record
-from caskbook.model.joins import BOND_WORDS, Claimants, Claims, claimants, goes_on, is_number, lawful, rivals, taken_over
+from caskbook.model.joins import BOND_WORDS, Claimants, Claims, claimants, goes_on, is_number, lawful, named, rivals, taken_over
 from caskbook.model.untold import Gap, Untold, held_to, untold
 from caskbook.yaml.escapes import may_hold
 
@@ -40,11 +40,14 @@ class Joined(NamedTuple):
 
 class BoundFiles:
     """The part of a ledger that looks from one file to others. `claims_known`: what tells cask → what its file claims without reading the whole
-    book; it gives None where it cannot tell. `today`: the real day in the house, after which no entry can have been done; None where nobody asks. `leaned`: number → files that claim it, and `leaned_untold`: what nobody can tell, as the last life took it."""
+    book; it gives None where it cannot tell. `today`: the real day in the house, after which no entry can have been done; None where nobody asks.
+    `planned`: number → its cask as a run that is planned would leave it, None where it leaves it as it is. `leaned`: number → files that claim it, and
+    `leaned_untold`: what nobody can tell, as the last life took it."""
 
     file_store: FileStore
     today: date | None = None
     claims_known: Callable[[], Claims | None] | None = None
+    planned: Callable[[str], Cask | None] | None = None
     _claims_made: Claims | None = None
     _untold: Untold | None = None
 
@@ -121,13 +124,30 @@ class BoundFiles:
         return self._claims_made
 
     def _untold_of(self, cask: Cask) -> tuple[Gap, ...]:
-        """What may be of its history and nobody can tell; what this file says counts, be it written already or not."""
+        """What may be of its history and nobody can tell; what this file says counts, be it written already or not, and what the other files of
+        the same run say."""
         claims, own = self.claims(), bonds_of(cask)
-        if list(claims.get(cask.id, ())) != own:
-            return untold({**claims, cask.id: own}).get(cask.id, ())
+        told = {**self._planned_beside(cask, own), cask.id: own}
+        if any(list(claims.get(number, ())) != bonds for number, bonds in told.items()):
+            return untold({**claims, **told}).get(cask.id, ())
         if self._untold is None:
             self._untold = untold(claims)
         return self._untold.get(cask.id, ())
+
+    def _planned_beside(self, cask: Cask, own: Sequence[str]) -> dict[str, list[str]]:
+        """Number → what its file will say, of all files that a planned run writes and that what this one says leads to. Nothing for a file as it was before that run."""
+        mine = self.planned(cask.id) if own and self.planned is not None else None
+        if self.planned is None or (mine is None or bonds_of(mine) != own):
+            return {}
+        found: dict[str, list[str]] = {}
+        todo = [named(one) for one in own]
+        while todo:
+            number = todo.pop()
+            other = self.planned(number) if number not in found and number != cask.id else None
+            if other is not None:
+                found[number] = bonds_of(other)
+                todo += [named(one) for one in found[number]]
+        return found
 
     def _read_or_none(self, name: str) -> bytes | None:
         try:

@@ -10,8 +10,10 @@ from caskbook.merge.lines import Merged
 from caskbook.model.cask import Cask, read_cask
 from caskbook.model.head_corrections import standing_corrects
 from caskbook.model.house import House
+from caskbook.model.jobs import Event
 from caskbook.model.jobs.cask_head import KEYS, key_word, value_words
-from caskbook.model.standing import contrary
+from caskbook.model.standing import contrary, corrections
+from caskbook.model.twice import entered_twice, voided_elsewhere
 from caskbook.yaml.segments.by_lines import UnreadableError
 from caskbook.yaml.segments.in_lines import layout_in_lines
 
@@ -23,7 +25,32 @@ def clashes(merged: Merged, ours: bytes, theirs: bytes, house: House) -> list[st
     sides corrected to two values; nothing of a conflict."""
     if not merged.clean or merged.data in (ours, theirs):
         return []
-    return [*newly_impossible(merged.data, (ours, theirs), house).values(), *_corrected_apart(merged.data, ours, theirs)]
+    return [
+        *newly_impossible(merged.data, (ours, theirs), house).values(),
+        *_corrected_apart(merged.data, ours, theirs),
+        *_entered_twice(merged.data, ours, theirs),
+    ]
+
+
+def _entered_twice(data: bytes, ours: bytes, theirs: bytes) -> Iterator[str]:
+    """One line for each entry that says what another one of its day says, of which either side had but one; and for each that one side voided while
+    the other had it of the same row of a sheet, which no check can tell from one of two that was voided for being there twice."""
+    cask, *sides = (_cask(text) for text in (data, ours, theirs))
+    if cask is None:
+        return
+    there = {(later.id, before.id) for side in sides if side is not None for later, before, _ in entered_twice(_standing(side))}
+    for later, before, _ in entered_twice(_standing(cask)):
+        if (later.id, before.id) not in there:
+            yield f"{cask.id}: {later.job} of {later.date} ({later.id}): says what {before.id} says: void one of them, unless it was done twice"
+    had = [{event.id for event in side.events} for side in sides if side is not None]
+    for event, voided in voided_elsewhere(cask.events, corrections(cask.events)):
+        if any(voided.id in ids and event.id not in ids for ids in had) and not any({event.id, voided.id} <= ids for ids in had):
+            yield f"{cask.id}: {event.job} of {event.date} ({event.id}): the same row of a sheet ({voided.id}) was voided: void this one too, or void that void"
+
+
+def _standing(cask: Cask) -> list[Event]:
+    found = corrections(cask.events)
+    return sorted((event for event in cask.events if found.stands(event)), key=lambda event: (event.date, event.id))
 
 
 def _corrected_apart(data: bytes, ours: bytes, theirs: bytes) -> Iterator[str]:

@@ -12,12 +12,15 @@ _HARMLESS = frozenset({"note"})
 
 
 def may_clash(base: bytes, ours: bytes, theirs: bytes) -> bool:
-    """False only where no event added on one side can make one added on the other side impossible."""
+    """False only where no event added on one side can make one added on the other side impossible, and none says what one of the other side says."""
     try:
         known, one, other = (_parts(data) for data in (base, ours, theirs))
     except (UnreadableError, UnicodeDecodeError):
         return False
     mine, yours = (_jobs(side, set(known)) for side in (one, other))
+    both = {*known, *(one.keys() & other.keys())}
+    if mine & yours and _said(one, both) & _said(other, both):
+        return True
     return bool((_turns(mine) and yours - _HARMLESS) or (_turns(yours) and mine - _HARMLESS))
 
 
@@ -28,6 +31,11 @@ def _parts(data: bytes) -> dict[str | None, Part]:
 def _jobs(side: dict[str | None, Part], known: set[str | None]) -> set[str]:
     added = [part.value for key, part in side.items() if key not in known]
     return {"void" if "replaces" in value else str(value.get("job")) for value in added}
+
+
+def _said(side: dict[str | None, Part], known: set[str | None]) -> set[str]:
+    """What the added entries say but for their ids, of those that the other side has not."""
+    return {str(sorted((key, str(value)) for key, value in part.value.items() if key != "id")) for ident, part in side.items() if ident not in known}
 
 
 def _turns(jobs: set[str]) -> bool:

@@ -97,14 +97,17 @@ def value_before(written: Any, events: Sequence[Event], event: Event, key: str) 
 
 
 def change_words(written: Any, events: Sequence[Event], event: Event) -> str:
-    """ "type barrel → hogshead, capacity 200 → 250 L: misread": what a correction changed, old and new, and why."""
-    told = []
+    """ "type barrel → hogshead, capacity 200 → 250 L: misread": what a correction changed, old and new, and why; of a key that a correction of a larger id gives another
+    value, that this one counts."""
+    told, given = [], standing_corrects(events, range(len(events)))
     for key in KEYS:
         new = getattr(event, key)
         if new is not None:
             old = value_before(written, events, event, key)
             was = plain(old) if key == "capacity_l" and old is not None else value_words(key, old)
-            told.append(f"{key_word(key)} {was} → {value_words(key, new)}")
+            later = [one for one, _ in given if one.id > event.id and getattr(one, key) is not None][-1:]
+            instead = "".join(f" ({value_words(key, getattr(one, key))} by {one.id} counts)" for one in later if getattr(one, key) != new)
+            told.append(f"{key_word(key)} {was} → {value_words(key, new)}{instead}")
     return ", ".join(told) + (f": {event.why}" if event.why else "")
 
 

@@ -272,6 +272,19 @@ def imported_in_place(event_id: str, old_id: str, content_hash: bytes) -> bool:
     return is_id(event_id) and event_id.startswith(old_id) and _after_bits(content_hash) in event_id[len(old_id) + 2 :]
 
 
+def of_one_row(one: str, other: str) -> bool:
+    """Whether two ids of a day, of entries that say the same, were made of one row of a sheet that was read in two places: the row's own bits are the same, be its rank or the
+    entry that it stands behind another; where one of them has a rank alone, and the other stands behind a live entry, their bits cannot be compared."""
+    if not (is_id(one) and is_id(other)):
+        return False
+    low, lower = (id_minute(event_id) is None for event_id in (one, other))
+    if low and lower:
+        first, second = (_decode(event_id[:_LENGTH]) for event_id in (one, other))
+        return first != second and first % (1 << _RANDOM) == second % (1 << _RANDOM)
+    tails = [event_id[_LENGTH + 2 : _LENGTH + 6] for event_id, is_low in ((one, low), (other, lower)) if not is_low]
+    return all(len(tail) == 4 for tail in tails) and len(set(tails)) == 1
+
+
 def id_minute(event_id: str) -> datetime | None:
     """The minute (UTC) in which an id was minted; None for an imported row and for what is no id."""
     if not is_id(event_id):

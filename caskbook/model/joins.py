@@ -22,6 +22,11 @@ def is_number(bond: str) -> bool:
     return bond[:1] not in _SIGNS
 
 
+def named(bond: str) -> str:
+    """The other number that what a file says is about."""
+    return bond if is_number(bond) else bond[1:].partition("/")[0]
+
+
 def lawful(claims: Claims, elsewhere: Claimants = NOBODY) -> dict[str, list[str]]:
     """File that goes on → numbers it takes over. A claim that leads back to the file that makes it, by whatever way, joins nothing;
     nor does any claim to a number that another file claims too, for nobody can know whose history it is. `elsewhere`: number →

@@ -17,6 +17,7 @@ from caskbook.words.plural import number_of
 Due = Mapping[str, Sequence[tuple[str, str, str]]]
 _HEADS: tuple[tuple[What, str], ...] = (
     ("missing", "in the book here, and not seen"),
+    ("not-read", "of this row in the book, and in a line that was not read: not missing, and nobody knows where it stands"),
     ("missing-before", "not seen, and missing in the book already"),
     ("elsewhere", "seen here, and the book has it elsewhere"),
     ("other-berth", "of this row, at another berth than in the book, or out of order"),
@@ -43,6 +44,13 @@ def round_text(found: Compared, day: date, unread: Sequence[tuple[str, str]], du
     lines += _due_lines(found, due, width)
     lines += ["", *(line for text in _counts(found, unread) for line in flow([text], width))]
     if todo:
+        if found.of("missing") and not found.all_known:
+            lines += [
+                "",
+                *flow(
+                    ["a line was not read, or a number is not in the book, so that nobody can tell which cask is missing: none is entered as missing"], width
+                ),
+            ]
         lines += ["", "to put it right, what is true of it:", *(f"  {safe(step.line)}" for step in todo)]
     return "\n".join(lines)
 
@@ -53,7 +61,7 @@ def _cask_lines(one: Told, width: int | None) -> list[str]:
     parts = [one.cask]
     if known is not None and known.whereabouts is not None:
         parts += [f"book: {known.berth}" if known.berth else "book: no berth"]
-    if one.what not in ("missing", "missing-before"):
+    if one.what not in ("not-read", "missing", "missing-before"):
         parts += [where] if (where := _where(one)) else []
     if known is not None:
         parts.append(", ".join(word for word in (known.type, known.state) if word))
@@ -97,7 +105,8 @@ def _due_lines(found: Compared, due: Due, width: int | None) -> list[str]:
 def _counts(found: Compared, unread: Sequence[tuple[str, str]]) -> list[str]:
     """ "book: 8 here = 5 in place + 1 at another berth + 2 missing", and the same of the lines scanned."""
     place, other, gone = (len(found.of(what)) for what in ("in-place", "other-berth", "missing"))
-    book = f"book: {found.in_book} here = {place} in place + {other} at another berth + {gone} missing"
+    lost = found.not_read_here
+    book = f"book: {found.in_book} here = {place} in place + {other} at another berth + {gone} missing" + (f" + {lost} not read" if lost else "")
     parts = [f"{place + other} of this row"]
     for what, word in (("elsewhere", "from elsewhere"), ("found", "found again"), ("away", "away"), ("gone", "gone"), ("not-in-the-book", "not in the book"), ("unreadable", "unreadable")):  # fmt: skip
         parts += [f"{count} {word}"] if (count := len(found.of(what))) else []  # type: ignore[arg-type]

@@ -106,6 +106,20 @@ def test_move_event_to_the_cask_it_belongs_to(shop: Shop) -> None:
     assert "not in the book" in shop.run(correct.move_event, CASK, "e0000002", "--to", "TH-009999", "--why", "x").err
 
 
+def test_a_filling_that_is_moved_is_no_half_move_to_the_run_that_moves_it(shop: Shop) -> None:
+    """Both files of the run count as they will stand, also where another move of the same casks was only half written before."""
+    for cask in (CASK, "TH-004218"):
+        shop.put(*READY, cask=cask)
+    assert shop.enter("fill", CASK, "--spirit", "malt", "--litres", "190", "--abv", "63", "--at-20", "--yes").code == 0
+    filled = shop.last()["id"]
+    ran = shop.run(correct.move_event, CASK, filled, "--to", "TH-004218", "--why", "misread", "--yes")
+    assert ran.code == 0 and "nobody can tell" not in ran.err, ran.err
+    copy = shop.last("TH-004218")
+    shop.path("TH-004218").write_text(shop.path("TH-004218").read_text(encoding="utf-8").partition(f"  - id: {copy['id']}")[0], encoding="utf-8")
+    half = shop.enter("fill", "TH-004218", "--spirit", "malt", "--litres", "190", "--abv", "63", "--at-20", "--yes", "--dry-run")
+    assert f"entry {filled} of {CASK}, moved to TH-004218 and not written there" in half.err
+
+
 def test_a_copy_that_cannot_be_is_refused(shop: Shop) -> None:
     shop.put(*READY, {"date": days_ago(5), "job": "test", "psi": 11, "result": "pass"})
     shop.put(*FILLED, cask="TH-004271")
@@ -394,6 +408,20 @@ def test_a_look_at_one_leak_is_a_look_at_its_place_on_the_right_cask(shop: Shop)
     assert ran.code == 0, ran.err
     assert shop.last(OTHER)["at"] == "joint-9" and [leak["at"] for leak in shop.facts(OTHER).open_leaks] == ["joint-3"]
     assert [leak["at"] for leak in shop.facts().open_leaks] == ["joint-9"]
+
+
+@pytest.mark.parametrize("job", ["look", "drive"])
+def test_what_names_an_entry_that_goes_to_another_cask_is_told(shop: Shop, job: str) -> None:
+    leak = {"date": days_ago(6), "job": "leak", "at": "joint-4", "severity": "weep", "id": "gqw00001"}
+    look: dict[str, Any] = {"seen": "dry", "closed_as": "took-up", "of": "gqw00001"} if job == "look" else {"answers": ["gqw00001"]}
+    shop.put(*FILLED, leak, {"date": days_ago(5), "job": job, "id": "gqw00002", **look})
+    shop.put(*FILLED, cask=OTHER)
+    told = f"{CASK}  the {job} of {days_ago(5)} (gqw00002) names gqw00001, which counts here no more"
+    ran = shop.run(correct.move_event, CASK, "gqw00001", "--to", OTHER, "--why", "misread", "--dry-run")
+    assert ran.code == 0 and told in ran.err, ran.err
+    assert told in shop.run(correct.void, CASK, "gqw00001", "--why", "no leak", "--dry-run").err
+    again = shop.enter("leak", CASK, "joint-5", "weep", "--replaces", "gqw00001", "--why", "misread", "--date", days_ago(6).isoformat(), "--dry-run")
+    assert again.code == 0 and "counts here no more" not in again.err, again.err
 
 
 def test_a_grade_that_names_a_fill_is_not_moved_to_another_one(shop: Shop) -> None:

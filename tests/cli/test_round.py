@@ -112,6 +112,25 @@ def test_a_line_that_cannot_be_read_counts_and_is_told(house: Shop, line: str) -
     assert "\x1b" not in ran.stdout
 
 
+def test_that_a_cask_is_told_in_part_is_said_once(house: Shop) -> None:
+    house.path(ROW[0]).write_text(house.path(ROW[0]).read_text(encoding="utf-8") + "  - {id: gqw00001, date: 2020-01-01, job: fil, by: ab}\n", encoding="utf-8")
+    assert round_of(house, "W1/05", typed="\n".join((*ROW, STRANGE)) + "\n").stderr.count(f"{ROW[0]} is told in part") == 1
+
+
+@pytest.mark.parametrize("line", ["7003 at W1/06/1", "7003 at 99x", "7003 x", "7003,9998", "9998", "TH-009998"])
+def test_where_a_line_is_not_read_or_of_no_cask_nothing_is_certainly_missing(house: Shop, line: str) -> None:
+    """A cask that stands in such a line was seen, and one that was not seen may be it."""
+    before = {cask: house.path(cask).read_bytes() for cask in ROW}
+    ran = round_of(house, "W1/05", "--enter", "--by", "ab", "--yes", "--format", "json", typed="\n".join((*ROW[:2], line, *ROW[4:])) + "\n")
+    data = json.loads(ran.stdout)
+    told = {one["cask"]: one["what"] for one in data["casks"]}
+    assert ran.returncode == 1 and [told[cask] for cask in ROW[2:4]] == ["not-read" if "7003" in line else "missing", "missing"]
+    assert [step["certain"] for step in data["to_do"] if step["job"] == "missing"] == [False] and data["in_book"] == 6
+    assert {cask: house.path(cask).read_bytes() for cask in ROW} == before
+    text = " ".join(round_of(house, "W1/05", typed="\n".join((*ROW[:2], line, *ROW[4:])) + "\n").stdout.split())
+    assert "nobody can tell which cask is missing" in text and ("+ 1 missing + 1 not read" if "7003" in line else "+ 2 missing ") in text
+
+
 @pytest.mark.thorough
 @pytest.mark.parametrize(
     ("words", "said"),

@@ -13,7 +13,7 @@ import pytest
 from commands import caskbook
 from index.book import commit_all, without_index
 
-from entry.shop import CASK, Shop
+from entry.shop import CASK, Shop, days_ago
 from entry.states import STATES
 
 OTHER = "TH-004218"
@@ -126,6 +126,18 @@ def test_the_review_of_a_real_repository_tells_old_and_new(two: Shop, form: str)
     out = caskbook("review", "--format", form, cwd=two.root.parent).stdout
     assert "corrected: type barrel → hogshead, capacity 200 → 250 L: misread on the dock" in out
     assert "nothing landed was altered" in out or '"clean": true' in out
+
+
+@pytest.mark.parametrize("counts", [True, False])
+def test_the_review_says_which_of_two_corrections_counts(shop: Shop, counts: bool) -> None:
+    """As a merge brings them: the one of the larger id counts, be it the one that came in last or not."""
+    there = {"date": days_ago(3), "job": "correct", "charred": 2007, "why": "one", "id": "gqw00005"}
+    shop.put(*STATES["ready"] or [], there)
+    commit_all(shop.root.parent)
+    came = {"date": days_ago(3), "job": "correct", "charred": 2008, "why": "other", "id": "gqw00009" if counts else "gqw00003"}
+    shop.put(*STATES["ready"] or [], *((there, came) if counts else (came, there)))
+    out = " ".join(caskbook("review", cwd=shop.root.parent).stdout.split())
+    assert (f"corrected: charred {2007 if counts else 2011} → 2008" + (": other" if counts else " (2007 by gqw00005 counts): other")) in out
 
 
 def test_many_corrected_alike_are_one_sentence(shop: Shop) -> None:

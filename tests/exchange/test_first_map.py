@@ -72,6 +72,13 @@ def test_litres_without_a_day_of_a_gauge_are_those_of_the_filling(tmp_path: Path
     assert found["columns"]["Litres"] == "litres" and found["every_row"]["gauge_method"] == "ask"
 
 
+@pytest.mark.parametrize(("cells", "key"), [(("bourbon", "oloroso"), "prior_contents"), (("bourbon 1", "oloroso 2"), "prior")])
+def test_liquors_beside_a_column_of_their_fills_are_contents_before(tmp_path: Path, cells: tuple[str, str], key: str) -> None:
+    text = f"Cask,Prior,Fills before\nTH-000001,{cells[0]},1\nTH-000002,{cells[1]},2\n"
+    _, found = guessed(house(tmp_path), text)
+    assert (found["columns"]["Prior"], found["columns"]["Fills before"]) == (key, "prior_fills")
+
+
 def test_a_column_is_known_by_what_stands_in_it(tmp_path: Path) -> None:
     _, found = guessed(house(tmp_path), "A,B,Type\nTH-000001,hogshead,empty\nTH-000002,barrel,empty\n")
     assert found["columns"]["A"] == "cask" and found["columns"]["B"] == "type" and found["columns"]["Type"] == "ask"

@@ -97,6 +97,7 @@ def test_filters_choose_as_those_of_list_and_order_along_the_berths(shop: Shop, 
     assert code == 1 and "no cask here fits --berth w1" in err and not (tmp_path / "none.pdf").exists()
     shop.put(*READY, {"job": "dispose", "date": days_ago(1), "how": "sold"}, cask=CASKS[2])
     assert labels(shop, "--type", "barrel", "--save", "some.pdf") == (0, "1 cask gone or missing, and left out\n3 labels of 100 × 50 mm: some.pdf\n")
+    assert labels(shop, CASKS[2], CASKS[0], "--save", "two.pdf") == (0, f"gone, and labelled all the same: {CASKS[2]}\n2 labels of 100 × 50 mm: two.pdf\n")
 
 
 def test_labels_of_casks_to_come_are_wanted_by_name(shop: Shop, tmp_path: Path) -> None:

@@ -73,6 +73,9 @@ def _chosen(book: Book, named: Sequence[str], given: Mapping[str, list[str]], *,
         if len(here) < len(found):
             say(f"{number_of(len(found) - len(here), 'cask')} gone or missing, and left out")
         return sorted(here, key=lambda one: walking_order(one.berth, one.cask))
+    gone = [cask for cask in dict.fromkeys(named) if cask in found and found[cask].form == "gone"]
+    if gone:
+        say(f"gone, and labelled all the same: {', '.join(gone[:5])}" + (f" and {len(gone) - 5} more" if len(gone) > 5 else ""))
     if given:
         return [found[cask] for cask in named if cask in found]
     absent = [cask for cask in named if cask not in found]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -40,18 +41,19 @@ class Answer:
 
 
 class RoundLines:
-    """A round so far. `lines`: each line that counts, with the scans it made, or as (text, reason) where there is no cask in it; `by_hand`:
+    """A round so far. `lines`: each line that counts, with the scans it made, or as (text, reason, the casks that it names all the same) where it cannot be read; `by_hand`:
     somebody is there to type it anew, so what has no figure is no line of the round."""
 
     def __init__(self, book: Book, row: Row, *, by_hand: bool = False) -> None:
         """A round along a row, on the day of the book: its casks as the book has them, in the order of the walk, and what is due on them."""
         self.book, self.row, self.by_hand = book, row, by_hand
+        self._told = False
         in_row = [(walking_order(one.berth, one.cask), one) for one in self._in_row()]
         self.known = {one.cask: one for _, one in in_row}
         self._along = sorted((one for one in in_row if one[1].whereabouts == "here"), key=lambda one: one[0])
         self._order = {one.cask: order for order, one in in_row}
         self.due = self._due(list(self.known))
-        self.lines: list[list[Scan] | tuple[str, str]] = []
+        self.lines: list[list[Scan] | tuple[str, str, tuple[str, ...]]] = []
         self.later = False
         self._berth: str | None = None
         self._joins = book.ledger.joins()
@@ -65,8 +67,8 @@ class RoundLines:
 
     @property
     def unread(self) -> list[tuple[str, str]]:
-        """Lines in which there is no cask, with the reason."""
-        return [line for line in self.lines if isinstance(line, tuple)]
+        """Lines that cannot be read, with the reason."""
+        return [line[:2] for line in self.lines if isinstance(line, tuple)]
 
     def take(self, line: str) -> Answer:
         """One line: casks and their berths, or a berth for the next one. A line that cannot be read counts, and is told so."""
@@ -80,7 +82,7 @@ class RoundLines:
             self._berth = before
             if self.by_hand and not any(sign.isdigit() for sign in line):
                 return Answer("NOT READ", (str(error),), True)
-            self.lines.append((line.strip()[:60], str(error)))
+            self.lines.append((line.strip()[:60], str(error), self._named(words)))
             return Answer("NOT READ", (str(error), *(("it counts as seen and not read; undo drops it",) if self.by_hand else ())), True)
         if not scans:
             return Answer(f"at {self._berth}", ("which cask stands there?",))
@@ -144,7 +146,7 @@ class RoundLines:
         more = [cask for cask in dict.fromkeys(scan.cask for scan in scans) if cask not in known]
         known |= {one.cask: one for one in self._facts(among("cask", more))} if more else {}
         known |= {cask: Known(cask) for cask in more if cask not in known and (record := self.book.ledger.find(cask)) and record.own is None}
-        found = compare(self.row, scans, known)
+        found = compare(self.row, scans, known, [line[2] for line in self.lines if isinstance(line, tuple)])
         return found, self._due([one.cask for one in found.seen if one.known is not None])
 
     def _read(self, words: Sequence[str]) -> Iterator[Scan]:
@@ -172,6 +174,15 @@ class RoundLines:
             yield Scan(cask, berths.get(n, self._berth))
             if n not in berths and self._berth is not None and is_one_place(self._berth):
                 self._berth = None
+
+    def _named(self, words: Sequence[str]) -> tuple[str, ...]:
+        """The casks that a line names that cannot be read: those of each word by itself, but for the place behind an `at`."""
+        found: list[str] = []
+        for n, word in enumerate(words):
+            if word.casefold() != "at" and not (n and words[n - 1].casefold() == "at") and not self._is_berth(word):
+                with suppress(CaskbookError):
+                    found += self._casks(word)
+        return tuple(found)
 
     def _is_berth(self, word: str) -> bool:
         if self.row.holds(word):
@@ -248,7 +259,12 @@ class RoundLines:
         return [one for one in self._facts(" OR ".join(parts)) if self.row.holds(one.berth)]
 
     def _facts(self, condition: str) -> list[Known]:
-        return [Known(*row) for row in rows_of(self.book, f"SELECT {_FACTS} FROM cask WHERE {condition}")]
+        return [Known(*row) for row in self._rows(f"SELECT {_FACTS} FROM cask WHERE {condition}")]
+
+    def _rows(self, sql: str) -> list[tuple[Any, ...]]:
+        """The rows of a SELECT; what is left out is said once a round."""
+        told, self._told = not self._told, True
+        return rows_of(self.book, sql, told=told)
 
     def _due(self, casks: Sequence[str]) -> dict[str, list[tuple[str, str, str]]]:
         """Cask → (rule, verdict, first reason) of what is due on it, a look first."""
@@ -256,9 +272,7 @@ class RoundLines:
 
         if not casks:
             return {}
-        rows: list[tuple[Any, ...]] = rows_of(
-            self.book, f"SELECT cask, rule, verdict, reasons FROM due WHERE verdict IN ('due', 'blocked') AND {among('cask', casks)}"
-        )
+        rows = self._rows(f"SELECT cask, rule, verdict, reasons FROM due WHERE verdict IN ('due', 'blocked') AND {among('cask', casks)}")
         order = {name: n for n, name in enumerate(("look", *(name for name in DUE_NAMES if name != "look")))}
         found: dict[str, list[tuple[str, str, str]]] = {}
         for cask, rule, verdict, reasons in sorted(rows, key=lambda row: order.get(row[1], len(order))):
