@@ -21,7 +21,7 @@ def entries_of(answer: Answer, days: tuple[date, date] | None, casks: Sequence[s
     """The entries from the first of these days to the last, both in it, by day, cask and id; where there are no `days` those whose day cannot be read.
     `casks`: conditions of SQL on the columns of `cask`, `own`: on berth and store of the entry, each quoted already.
     What no query asked for yet is put into the index first."""
-    _keep(answer)
+    kept_entries(answer)
     when = "e.date BETWEEN ? AND ?" if days else "e.date IS NULL"
     asked = (
         'SELECT a.cask AS cask, e.id AS id, e.date AS date, e.job AS job, e."by" AS "by", e.stands AS stands,'
@@ -44,7 +44,7 @@ def _casks(answer: Answer, conditions: Sequence[str]) -> set[str]:
     return {row[0] for row in answer.store.execute(f"SELECT cask FROM ({cask_rows(answer)}) cask WHERE {' AND '.join(conditions)}")}
 
 
-def _keep(answer: Answer) -> None:
+def kept_entries(answer: Answer) -> None:
     """The entries of every file of the answer are put into the index. CaskbookError where files change faster than they can be read."""
     for _ in range(_TRIES):
         with suppress(NoIndex):

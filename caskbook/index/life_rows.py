@@ -38,6 +38,7 @@ def write_lives(store: Store, house: int, batch: list[LifeRows], known: Mapping[
         _put(store, "summary", 2, [(life, one.summary) for one, life in pairs if one.summary is not None])
         _put(store, "service", 2, [(life, one.service) for one, life in pairs if one.service])
         _put(store, "told", 4, [(life, *one.told) for one, life in pairs if any(one.told)])
+        _put(store, "gauges", 2, [(life, one.gauges) for one, life in pairs if one.gauges])
         _put(store, "turns", 2, [(life, one.turns) for one, life in pairs if one.turns])
         _put(store, "fill", 23, [(life, *row) for one, life in pairs for row in one.fills])
     yield from done

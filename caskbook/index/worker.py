@@ -13,6 +13,7 @@ from caskbook.due import RULES, Verdict, changes_on, judge
 from caskbook.due.losses import LossCase, loss_case
 from caskbook.index.claims import needs_of, untold_need
 from caskbook.index.files_now import content_key
+from caskbook.index.gauges import gauges_row
 from caskbook.index.peers import NO_STORE
 from caskbook.index.quiet import quiet_text
 from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL, stored
@@ -115,6 +116,7 @@ class LifeRows:
     service: str = ""
     told: tuple[str | None, ...] = ()
     turns: str = ""
+    gauges: str = ""
 
 
 def work_out(opened: Opened, name: str) -> LifeRows:
@@ -139,7 +141,7 @@ def work_out(opened: Opened, name: str) -> LifeRows:
     return LifeRows(
         name, key, joins_of(record), {**file_store.seen, **leaned}, day.toordinal(), _until(life, facts, verdicts, case, ledger) if not life.in_part else day.toordinal() + 1, row,
         _due_rows(verdicts), _quiet(verdicts), _fill_rows(life, losses), [row for summary in summaries for row in _peer_rows(summary)],
-        None if kept is None else json.dumps(kept.as_row(), ensure_ascii=False, separators=(",", ":")), service_row(life), told_row(life), turns_row(life),
+        None if kept is None else json.dumps(kept.as_row(), ensure_ascii=False, separators=(",", ":")), service_row(life), told_row(life), turns_row(life), gauges_row(losses),
     )  # fmt: skip
 
 
