@@ -146,6 +146,12 @@ def clear(folder: Path) -> None:
             shutil.rmtree(state, ignore_errors=True)
 
 
+def left_over(folder: Path) -> bool:
+    """Whether an export that was ended left anything."""
+    kept = folder / KEPT
+    return (kept / f"{CURRENT}.new").is_symlink() or len(list((kept / STATES).iterdir())) > 1
+
+
 def make_last(path: Path) -> None:
     """What was written there outlasts a loss of power."""
     handle = os.open(path, os.O_RDONLY)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import shutil
 from pathlib import Path
 from typing import NamedTuple
 
 from caskbook.core.finding import CaskbookError
-from caskbook.export.lake import SEEN, Manifest, NewState, clear, current_state, locked, manifests, read_json
+from caskbook.export.lake import SEEN, Manifest, NewState, clear, current_state, left_over, locked, manifests, read_json
 from caskbook.export.parts import Book, Parts
 from caskbook.export.place import MANIFEST, check_place
 from caskbook.export.schema import SCHEMA
@@ -25,6 +26,9 @@ def put_down(folder: Path, root: Path, book: Book) -> Done:
     """Export a book into a folder; `root` is the ledger's. CaskbookError where that must not be, or another book or format is there: then nothing is written."""
     check_place(folder, root)
     if _stands(folder, book):
+        if left_over(folder):
+            with contextlib.suppress(CaskbookError), locked(folder):  # Where another export is at it, that one sweeps.
+                clear(folder)
         return _told(manifests(folder)[book.ledger], written=0)
     with locked(folder):
         check_place(folder, root)
