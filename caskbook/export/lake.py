@@ -110,11 +110,11 @@ class NewState:
                 if not mine and name.rpartition(".")[0] != ledger and not Path(at, name).is_symlink():
                     self.keep(str(inside / name))
 
-    def put_json(self, name: str, data: Any) -> None:
-        """Data goes into a file of the state."""
+    def put_json(self, name: str, data: Any, indent: int | None = None) -> None:
+        """Data goes into a file of the state. `indent`: for people to read, which takes many times as long to write."""
         path = self.path / name
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(json.dumps(data, indent=1, ensure_ascii=False, sort_keys=True) + "\n", encoding="utf-8")
+        path.write_text(json.dumps(data, indent=indent, ensure_ascii=False, sort_keys=True) + "\n", encoding="utf-8")
         make_last(path)
 
     def take_place(self) -> None:

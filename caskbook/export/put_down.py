@@ -78,7 +78,7 @@ def _built(state: NewState, book: Book, old: Manifest | None) -> Done:
         seen = state.old / SEEN / f"{book.ledger}.json" if state.old is not None and old is not None else None
         parts.write(read_json(seen) if seen is not None else None)
     made = {**book.about, "files": sorted(parts.files, key=lambda one: str(one["path"]))}
-    state.put_json(f"{MANIFEST}/{book.ledger}.json", made)
+    state.put_json(f"{MANIFEST}/{book.ledger}.json", made, indent=1)
     before = {one["path"] for one in old["files"]} if old is not None else set()
     return _told(made, sum(one["path"] not in before for one in made["files"]))
 

@@ -13,7 +13,7 @@ from caskbook.export.columns import Field, Table
 from caskbook.export.schema import table
 from caskbook.model.house import is_dated, since_day
 
-Row = tuple[Any, ...]
+Row = Sequence[Any]
 Read = Callable[[Any], Any]
 
 
@@ -62,7 +62,7 @@ def _reader(of: Table) -> tuple[list[str], Callable[[Sequence[Any]], Row]]:
         for n, read in odd:
             if values[n] is not None:
                 values[n] = read(values[n])
-        return tuple(values)
+        return values
 
     return list(columns), row
 

@@ -85,12 +85,11 @@ class WholeBook:
     def digests(self, versions: Iterable[int]) -> Mapping[int, Mapping[str, str]]:
         """Number of a file → {year, empty where it cannot be read: what its entries of that year say, hexadecimal}."""
         found: dict[int, dict[str, str]] = {}
+        # The other columns are fields of the entry, which `data` has whole.
+        asked = "SELECT date, id, stands, voided_by, berth, data FROM main.event WHERE version = ? ORDER BY row"
         for version in versions:
-            seen: dict[str, Any] = {}
-            for row in self._answer.store.execute("SELECT * FROM main.event WHERE version = ? ORDER BY row", (version,)):
-                year = (row[3] or "")[:4]
-                if year not in seen:
-                    seen[year] = hashlib.blake2b(digest_size=_SIZE)
-                seen[year].update(repr(row[2:]).encode("utf-8", "surrogatepass"))
-            found[version] = {year: one.hexdigest() for year, one in seen.items()}
+            seen: dict[str, list[Any]] = {}
+            for day, *rest in self._answer.store.execute(asked, (version,)):
+                seen.setdefault((day or "")[:4], []).append((day, *rest))
+            found[version] = {year: hashlib.blake2b(repr(rows).encode("utf-8", "surrogatepass"), digest_size=_SIZE).hexdigest() for year, rows in seen.items()}
         return found
