@@ -44,8 +44,15 @@ class Parts:
     def __init__(self, state: NewState, book: Book, old: Manifest | None) -> None:
         self._state, self._book = state, book
         self._day, self._form = book.about["as_of"], book.about["format"]
-        self._old = {one["path"]: one for one in old["files"]} if old is not None else {}
+        there = state.old if old is not None else None
+        # Who took a file away gets it written anew.
+        self._old = {one["path"]: one for one in old["files"] if there is not None and (there / one["path"]).is_file()} if old is not None else {}
         self.files: list[dict[str, Any]] = []
+        self.written = 0
+
+    def has_all_of(self, old: Manifest) -> bool:
+        """Whether every file that a manifest names is there."""
+        return len(self._old) == len(old["files"])
 
     def keep_all(self) -> None:
         """Every part stays as it is."""
@@ -103,6 +110,7 @@ class Parts:
         target.parent.mkdir(parents=True, exist_ok=True)
         make_last(begun)
         begun.rename(target)
+        self.written += 1
         self.files.append({"path": name, **told, "commit": self._book.about["commit"]})
 
     def write_sqlite(self) -> None:

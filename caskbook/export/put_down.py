@@ -70,17 +70,16 @@ def _built(state: NewState, book: Book, old: Manifest | None) -> Done:
     """The new state is filled, its manifest last."""
     state.keep_others(book.ledger)
     parts = Parts(state, book, old)
-    if old is not None and all(old[key] == book.about[key] for key in ("inputs", "as_of")):
+    if old is not None and parts.has_all_of(old) and all(old[key] == book.about[key] for key in ("inputs", "as_of")):
         parts.keep_all()  # Another commit, which changed nothing of the book.
     elif book.about["format"] == "sqlite":
         parts.write_sqlite()
     else:
         seen = state.old / SEEN / f"{book.ledger}.json" if state.old is not None and old is not None else None
-        parts.write(read_json(seen) if seen is not None else None)
+        parts.write(read_json(seen) if seen is not None and seen.is_file() else None)
     made = {**book.about, "files": sorted(parts.files, key=lambda one: str(one["path"]))}
     state.put_json(f"{MANIFEST}/{book.ledger}.json", made, indent=1)
-    before = {one["path"] for one in old["files"]} if old is not None else set()
-    return _told(made, sum(one["path"] not in before for one in made["files"]))
+    return _told(made, parts.written)
 
 
 def _told(made: Manifest, written: int) -> Done:

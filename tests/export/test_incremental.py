@@ -61,6 +61,15 @@ def test_a_commit_that_changes_nothing_of_the_book_changes_the_manifest_alone(sh
     assert inodes(folder) == before and manifest(folder)["commit"] == named
 
 
+def test_a_part_that_was_taken_away_is_written_again(shop: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "lake"
+    assert export(shop, folder).returncode == 0
+    before = files(folder)
+    for path in ((folder / "event").rglob("*.csv"), (folder / "cask").rglob("*.csv")):
+        next(path).unlink()
+    assert export(shop, folder).stdout.startswith("2 files written") and files(folder) == before
+
+
 def test_a_revision_is_exported_as_it_stood(shop: Path, tmp_path: Path) -> None:
     first = git(shop, "rev-parse", "HEAD").strip()
     assert export(shop, tmp_path / "then").returncode == 0
