@@ -101,6 +101,7 @@ class Parts:
         self._place(begun, f"{folder}/part-{digest[:16]}.{self._form}", {"table": of.name, **parts, "rows": count, "sha256": digest, "bytes": size})
 
     def _place(self, begun: Path, name: str, told: Mapping[str, Any]) -> None:
+        """A file that was written takes its place, unless the same one is there."""
         known = self._old.get(name)
         if known is not None and known["sha256"] == told["sha256"]:
             begun.unlink()
