@@ -35,8 +35,9 @@ FLOORS: dict[str, int] = {
     "caskbook.render": 20,
     "caskbook.paper": 21,
     "caskbook.pages": 22,
-    "caskbook.cli": 23,
-    "caskbook.__main__": 24,
+    "caskbook.export": 23,
+    "caskbook.cli": 24,
+    "caskbook.__main__": 25,
 }
 
 # Longer than 300 lines or than 40 in one function, each with its reason.

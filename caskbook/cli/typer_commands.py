@@ -10,6 +10,7 @@ import typer
 from caskbook.cli.commands.book_options import book
 from caskbook.cli.commands.days_options import DaysAgo, days
 from caskbook.cli.commands.due_options import due
+from caskbook.cli.commands.export_options import export
 from caskbook.cli.commands.gauge_options import gauge
 from caskbook.cli.commands.list_options import list_casks, query
 from caskbook.cli.commands.morning_options import morning
@@ -207,7 +208,7 @@ def _own(run: Callable[[list[str]], int]) -> Callable[[typer.Context], None]:
 # Help lists the commands in this order.
 COMMANDS: dict[str, Callable[..., None]] = {
     "init": init, **{name: _own(run) for name, run in OWN_WORDS.items()}, "check": check, "explain": explain, "show": show, "due": due,
-    "plan": plan, "morning": morning, "ready": ready, "days": days, "list": list_casks, "query": query, "round": round_, "labels": labels, "book": book, "schema": schema, "demo": demo, "review": review, "settle": settle,
+    "plan": plan, "morning": morning, "ready": ready, "days": days, "list": list_casks, "query": query, "round": round_, "labels": labels, "book": book, "export": export, "schema": schema, "demo": demo, "review": review, "settle": settle,
 }  # fmt: skip
 GROUPS: dict[str, typer.Typer] = {"report": report, "git": git, "gauge": gauge, "import": bring}
 

@@ -17,7 +17,7 @@ def entries_of(answer: Answer, days: tuple[date, date] | None, casks: Sequence[s
     """The entries from the first of these days to the last, both in it, by day, cask and id; where there are no `days` those whose day cannot be read.
     `casks`: conditions of SQL on the columns of `cask`, `own`: on berth and store of the entry, each quoted already.
     What no query asked for yet is put into the index first."""
-    until_kept(answer, keep_events)
+    kept_entries(answer)
     when = "e.date BETWEEN ? AND ?" if days else "e.date IS NULL"
     asked = (
         'SELECT a.cask AS cask, e.id AS id, e.date AS date, e.job AS job, e."by" AS "by", e.stands AS stands,'
@@ -38,3 +38,8 @@ def entries_of(answer: Answer, days: tuple[date, date] | None, casks: Sequence[s
 def _casks(answer: Answer, conditions: Sequence[str]) -> set[str]:
     """Numbers of the casks under these conditions. They are looked up once: within the other SELECT SQLite would do so for each entry."""
     return {row[0] for row in answer.store.execute(f"SELECT cask FROM ({cask_rows(answer)}) cask WHERE {' AND '.join(conditions)}")}
+
+
+def kept_entries(answer: Answer) -> None:
+    """The entries of every file of the answer are put into the index. CaskbookError where files change faster than they can be read."""
+    until_kept(answer, keep_events)

@@ -50,6 +50,7 @@ def write_lives(store: Store, house: int, batch: list[LifeRows], known: Mapping[
         _put(store, "quiet", 2, [(life, one.quiet) for one, life in pairs if one.quiet])
         _put(store, "peer", 8, [(life, *row) for one, life in pairs for row in one.peers])
         _put(store, "summary", 2, [(life, one.summary) for one, life in pairs if one.summary is not None])
+        _put(store, "gauges", 2, [(life, one.gauges) for one, life in pairs if one.gauges])
         write_beside(store, [(life, one.beside) for one, life in pairs if one.beside is not None])
         _put(store, "fill", 23, [(life, *row) for one, life in pairs for row in one.fills])
     yield from done

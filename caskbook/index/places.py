@@ -34,13 +34,13 @@ def _of_going_on(answer: Answer, asked: str, alone: str) -> str:
 
 def store_of(answer: Answer, berth: str, kind: str) -> str:
     """SQL of the store that a berth lies in, both of SQL; `kind`: of the type of its cask."""
-    by_type = _stores_of(answer)
+    by_type = stores_on(answer)
     rest = _by_prefix(by_type.pop("", {}), berth)
     own = " ".join(f"WHEN {_text(name)} THEN {_by_prefix(stores, berth)}" for name, stores in by_type.items())
     return f"CASE {kind} {own} ELSE {rest} END" if own else rest
 
 
-def _stores_of(answer: Answer) -> dict[str, dict[str, str]]:
+def stores_on(answer: Answer) -> dict[str, dict[str, str]]:
     """Type, or "" for the others → prefix of a berth → store, on the day asked about."""
     row = answer.store.execute("SELECT stores FROM house WHERE id = ?", (answer.snapshot.house,)).fetchone()
     day, found = answer.day.toordinal(), dict[str, dict[str, str]]()

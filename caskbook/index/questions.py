@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from caskbook.index.foreseen import Foreseen
     from caskbook.index.listing import Counts, DueRows, Filter
     from caskbook.index.sql import Rows
+    from caskbook.index.whole_book import WholeBook
     from caskbook.life.service import Service
     from caskbook.loss import PeerTable
     from caskbook.stats.days_written import Written
@@ -97,6 +98,12 @@ class Questions(ABC):
         from caskbook.index.entries import entries_of
 
         return entries_of(self.held, days, casks, own)
+
+    def whole_book(self) -> WholeBook:
+        """The tables of the answer whole, for who puts the book down for other programs."""
+        from caskbook.index.whole_book import WholeBook
+
+        return WholeBook(self.held)
 
     def turns(self, conditions: Sequence[str]) -> tuple[Mapping[str, int], int, int]:
         """What an outlook counts of the casks of the answer, under conditions of SQL (`turns.turns_kept`)."""

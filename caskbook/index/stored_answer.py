@@ -202,7 +202,7 @@ def prune(store: Store, newest: int) -> None:
 
 def sweep(store: Store) -> None:
     """Forget the lives that no answer has."""
-    for table in ("life", "due", "quiet", "fill", "peer", "summary", "service", "told", "turns", "foreseen"):
+    for table in ("life", "due", "quiet", "fill", "peer", "summary", "service", "told", "gauges", "turns", "foreseen"):
         column = "id" if table == "life" else "life"
         store.execute(f"DELETE FROM {table} WHERE {column} NOT IN (SELECT life FROM answer_life)")
 

@@ -59,18 +59,31 @@ def told(answer: Answer, what: What, facts: Sequence[str], conditions: Sequence[
         yield from _with_losses(answer, names, conditions)
         return
     found = _chosen(answer, names, conditions)
-    # Put together here: a join of two selects has no index to go by.
-    kept = dict(
+    kept = _kept(answer, what)  # Put together here: a join of two selects has no index to go by.
+    read = _READ[what]
+    for row in found:
+        text = kept.pop(row[0], None)
+        yield dict(zip(names, row, strict=True)), None if text is None else read(_decoded(text)[0])
+
+
+def _kept(answer: Answer, what: str) -> dict[str, str]:
+    """Number of a file's cask → what is told, as text."""
+    return dict(
         answer.store.execute(
             f"SELECT l.cask, t.{what} FROM main.answer_life a JOIN main.life l ON l.id = a.life JOIN main.told t ON t.life = l.id"
             f" WHERE a.answer = ? AND t.{what} IS NOT NULL",
             (answer.number,),
         )
     )
-    read = _READ[what]
-    for row in found:
-        text = kept.pop(row[0], None)
-        yield dict(zip(names, row, strict=True)), None if text is None else read(_decoded(text)[0])
+
+
+def leaks_kept(answer: Answer) -> Iterator[tuple[str, tuple[Leak, ...]]]:
+    """(cask, its leaks) of an answer, by number; those alone that have any."""
+    joined = answer.joined
+    for cask, text in sorted(_kept(answer, "leaks").items()):
+        found = _leaks(_decoded(text)[0]).leaks if cask not in joined else ()
+        if found:
+            yield cask, found
 
 
 def _chosen(answer: Answer, names: Sequence[str], conditions: Sequence[str]) -> list[tuple[Any, ...]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container
+from collections.abc import Container, Sequence
 
 from caskbook.index.answer import Answer
 from caskbook.index.named_columns import named
@@ -16,15 +16,29 @@ _EMPTY = {"list": "[]", "map": "{}"}
 def views(answer: Answer, sql: str) -> list[str]:
     """Statements that make the tables cask, event, fill and due of an answer as temporary views, for a reader's SQL: of `due`, which SQLite puts down
     as a whole before it is joined, the columns that the SQL does not name are empty."""
-    source = _source(answer)
     made = {
-        "cask": cask_rows(answer),
-        "fill": f"SELECT {_columns(answer, FILL, 'f')} FROM {source} JOIN main.fill f ON f.life = l.id",
+        "cask": rows_of(answer, "cask"),
+        "fill": rows_of(answer, "fill"),
         "event": f"SELECT {_columns(answer, EVENT, 'e')} FROM main.answer_life a JOIN main.life l ON l.id = a.life AND a.answer = {answer.number}"
         f" JOIN main.event e ON e.version = l.version AND ifnull(e.date, '') <= {_text(answer.day.isoformat())}",
-        "due": _due(answer, source, named(sql, (column.name for column in DUE))),
+        "due": _due(answer, _source(answer), named(sql, (column.name for column in DUE))),
     }
     return [f"CREATE TEMP VIEW {name} AS {select}" for name, select in made.items()]
+
+
+def rows_of(answer: Answer, name: str) -> str:
+    """The SELECT that gives all columns of the table cask, fill or due."""
+    if name == "cask":
+        return cask_rows(answer)
+    if name == "fill":
+        return f"SELECT {_columns(answer, FILL, 'f')} FROM {_source(answer)} JOIN main.fill f ON f.life = l.id"
+    return _due(answer, _source(answer), {column.name for column in DUE})
+
+
+def event_columns(answer: Answer, names: Sequence[str]) -> str:
+    """These columns of the table event, as SQL over the rows a, l and e."""
+    own = {column.name: column for column in EVENT}
+    return _columns(answer, tuple(own[name] for name in names), "e")
 
 
 def cask_rows(answer: Answer, *, life: bool = False) -> str:

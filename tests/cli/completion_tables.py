@@ -29,7 +29,7 @@ BY_KIND = {"cask": "cask", "casks": "cask", "source": "cask", "place": "place", 
            "when": "day", "oak": "day", "nose_faults": "faults", "head": "word=A,B", "heads": "word=A,B,both", "wood": "woods", "event": "event", "answers": "event"}  # fmt: skip
 SWITCHES = ("yes", "dry-run", "anyway", "alone", "commit", "no-commit", "due", "soon", "work", "skip-missing", "help", "type")
 NOT_ITS_OWN = {(("bench",), "--litres"), (("bench",), "--psi"), (("bench",), "--why")}
-SHOWN = {"json", "jsonl", "csv", "text", "sarif", "github", "concise", "markdown", "ics"}
+SHOWN = {"json", "jsonl", "parquet", "sqlite", "csv", "text", "sarif", "github", "concise", "markdown", "ics"}
 
 
 def tables() -> str:

@@ -1,0 +1,94 @@
+"""`export`: the book as tables for other programs."""
+
+from __future__ import annotations
+
+from functools import cache, partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from caskbook import __version__
+from caskbook.cli.answered import answered
+from caskbook.cli.common import Book, one_of, open_book, write
+from caskbook.cli.data_output import write_data
+from caskbook.cli.progress import progress
+from caskbook.cli.remarks import left_out, say_left_out
+from caskbook.core.finding import CaskbookError, Finding
+from caskbook.export.place import check_place, plain_ledger
+from caskbook.export.schema import SCHEMA, schema_text
+from caskbook.words.plural import number_of
+
+if TYPE_CHECKING:
+    from caskbook.export.put_down import Done
+    from caskbook.index.index import Index
+
+
+def run(folder: str | None, form: str, records: str | None, as_of: str | None, at: str | None, *, schema: bool) -> int:
+    """Write the tables; with `schema` print what they are. 0. CaskbookError where the folder holds anything else, or the format needs what is not installed."""
+    from caskbook.export.writers import FORMATS
+
+    if schema:
+        write_data(schema_text())
+        return 0
+    if folder is None:
+        raise CaskbookError("no folder given: caskbook export DIR --format parquet; --schema prints the tables and their columns")
+    one_of("--format", form, FORMATS)
+    if form == "parquet":
+        from caskbook.core.extra import library
+
+        library("pyarrow.parquet", "lake", "--format parquet")
+    book = open_book(records, as_of, at)
+    target = Path(folder)
+    check_place(target, book.root)
+    for _ in range(2):
+        index, answer = answered(book, at)
+        with index.reading():
+            done = _put_down(target, book, index, form, at)
+            left_out(answer)
+            say_left_out(index.root, at, answer.overlooked, answer.linked)
+            said = f"{number_of(done.written, 'file')} written, {done.kept} as before" if done.written else "nothing changed"
+            write(f"{said}: {number_of(done.rows, 'row')} as of {book.day} in {target}")
+            return 0
+    raise CaskbookError("the index was damaged, and is made anew; ask again")
+
+
+def _put_down(target: Path, book: Book, index: Index, form: str, at: str | None) -> Done:
+    """Export what the index answers about the book."""
+    from caskbook.export.parts import Book as Tables
+    from caskbook.export.put_down import put_down
+
+    whole = index.whole_book()
+    name = book.ledger.house.on(book.day).name or book.root.resolve().name
+    about = {
+        "name": name, "ledger": plain_ledger(name), "as_of": book.day.isoformat(), "format": form, "schema": SCHEMA, "caskbook": __version__,
+        "inputs": whole.inputs(), **_commit(book, at),
+    }  # fmt: skip
+    settings = book.ledger.house.raw
+    return put_down(target, book.root, Tables(about["ledger"], whole, cache(partial(_findings, book, index)), settings, about))
+
+
+def _findings(book: Book, index: Index) -> tuple[Finding, ...]:
+    """What check says of the book on the day, each file named from the ledger's folder on."""
+    from dataclasses import replace
+
+    with progress("checked") as advance:
+        found = index.check(book.ledger, book.day, advance).findings
+    shown = book.ledger.file_store.shown
+    return tuple(replace(one, path=one.path.removeprefix(shown)) for one in found)
+
+
+def _commit(book: Book, at: str | None) -> dict[str, Any]:
+    """{commit, uncommitted}: which commit the files are of, null without git or before the first one; and whether some of them are otherwise."""
+    from caskbook.git import open_git
+
+    own = ("casks", "house.yaml")
+    try:
+        git = open_git(book.root)
+        if at:
+            return {"commit": git.resolve(at), "uncommitted": False}
+        head = git.head()
+    except CaskbookError:
+        if at:
+            raise
+        return {"commit": None, "uncommitted": True}
+    uncommitted = head is None or bool(git.changes(head, None, *own, renames=False) or git.touched(*own) or git.untracked(*own))
+    return {"commit": head, "uncommitted": uncommitted}

@@ -1,0 +1,161 @@
+"""The states of an export's folder: the new one is built beside the current one, of links to the files that stay, and takes its place by one rename.
+
+`event`, `cask` and the others are links to `.caskbook-export/current/…`, and `current` a link to one state. So whoever reads by them
+sees all of the old state or all of the new one, whenever the export ends or is ended.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from caskbook.core import outcome
+from caskbook.core.finding import CaskbookError
+from caskbook.export.place import CURRENT, KEPT, LINKS, LOCK, MANIFEST, STATES, leads_to
+from caskbook.ledger.machine import new_token
+
+try:
+    import fcntl
+except ImportError:  # no such locks here: two exports at once may then do each other's work again
+    fcntl = None  # type: ignore[assignment]
+
+SEEN = "seen"
+"""The folder of a state that says which entries it was made of; no table, and no link leads there."""
+Manifest = dict[str, Any]
+_SAID = ("schema", "format", "name", "as_of", "inputs")
+_ODD = "{} is not as an export wrote it: take the folder away, or name another one"
+
+
+@contextlib.contextmanager
+def locked(folder: Path) -> Iterator[None]:
+    """The folder, made where it is missing, is written by one export at a time. CaskbookError where another one is at it, or it cannot be written."""
+    kept = folder / KEPT
+    try:
+        (kept / STATES).mkdir(parents=True, exist_ok=True)
+        handle = os.open(kept / LOCK, os.O_RDWR | os.O_CREAT | os.O_NOFOLLOW, 0o666)
+    except OSError as error:
+        raise CaskbookError(f"cannot write into {folder}: {error.strerror}") from None
+    try:
+        if fcntl is not None:
+            try:
+                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            except OSError:
+                raise CaskbookError(f"another export is writing into {folder}: wait for it, and try again") from None
+        yield
+    finally:
+        os.close(handle)
+
+
+def current_state(folder: Path) -> Path | None:
+    """The state that readers see; None before the first export has ended."""
+    link = folder / KEPT / CURRENT
+    return folder / KEPT / link.readlink() if link.is_symlink() else None
+
+
+def manifests(folder: Path) -> dict[str, Manifest]:
+    """Ledger → what was said of its export. CaskbookError for one that cannot be read."""
+    state = current_state(folder)
+    found = sorted((state / MANIFEST).glob("*.json")) if state is not None else []
+    return {path.stem: _checked(path, read_json(path)) for path in found}
+
+
+def _checked(path: Path, made: Any) -> Manifest:
+    """What a manifest says. CaskbookError where a path in it is none of a state, so that nothing is kept that would be put elsewhere."""
+    try:
+        names = [Path(one["path"]) for one in made["files"]]
+        if all(len(name.parts) > 1 and name.parts[0] in LINKS and ".." not in name.parts for name in names) and {*_SAID} <= made.keys():
+            return dict(made)
+    except (TypeError, KeyError):
+        pass
+    raise CaskbookError(_ODD.format(path))
+
+
+def read_json(path: Path) -> Any:
+    """Data that an export wrote. CaskbookError where it cannot be read any more."""
+    try:
+        return json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError, RecursionError):
+        raise CaskbookError(_ODD.format(path)) from None
+
+
+class NewState:
+    """A state that is being built. What is not put into it, or kept, is not in it."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder, self.old = folder, current_state(folder)
+        self.path = folder / KEPT / STATES / new_token()[:16]
+        self.path.mkdir()
+
+    def keep(self, name: str) -> None:
+        """A file of the current state stays as it is, path and all: the same file, under one more name."""
+        assert self.old is not None
+        target = self.path / name
+        target.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            os.link(self.old / name, target, follow_symlinks=False)
+        except OSError:  # A disk that knows no second names takes a copy.
+            shutil.copy2(self.old / name, target, follow_symlinks=False)
+
+    def keep_others(self, ledger: str) -> None:
+        """All files of the other ledgers stay as they are."""
+        for at, _, names in os.walk(self.old or self.path):
+            inside = Path(at).relative_to(self.old or self.path)
+            mine = f"ledger={ledger}" in inside.parts
+            for name in names:
+                if not mine and name.rpartition(".")[0] != ledger and not Path(at, name).is_symlink():
+                    self.keep(str(inside / name))
+
+    def put_json(self, name: str, data: Any, indent: int | None = None) -> None:
+        """Data goes into a file of the state. `indent`: for people to read, which takes many times as long to write."""
+        path = self.path / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(json.dumps(data, indent=indent, ensure_ascii=False, sort_keys=True) + "\n", encoding="utf-8")
+        make_last(path)
+
+    def take_place(self) -> None:
+        """This state is the current one, from one rename on; what is no longer current goes."""
+        for name in LINKS:
+            link = self.folder / name
+            if not link.is_symlink():
+                link.symlink_to(leads_to(name))
+        for at, folders, _ in os.walk(self.path):
+            for name in (".", *folders):
+                make_last(Path(at, name))
+        kept = self.folder / KEPT
+        beside = kept / f"{CURRENT}.new"
+        beside.unlink(missing_ok=True)
+        beside.symlink_to(Path(STATES, self.path.name))
+        with outcome.whole():
+            beside.replace(kept / CURRENT)
+            outcome.note([str(self.folder)])
+        make_last(kept)
+        clear(self.folder)
+
+
+def clear(folder: Path) -> None:
+    """What earlier exports left that did not end, or that is no longer current, goes. The caller holds the lock."""
+    kept, current = folder / KEPT, current_state(folder)
+    (kept / f"{CURRENT}.new").unlink(missing_ok=True)
+    for state in (kept / STATES).iterdir():
+        if current is None or state.name != current.name:
+            shutil.rmtree(state, ignore_errors=True)
+
+
+def left_over(folder: Path) -> bool:
+    """Whether an export that was ended left anything."""
+    kept = folder / KEPT
+    return (kept / f"{CURRENT}.new").is_symlink() or len(list((kept / STATES).iterdir())) > 1
+
+
+def make_last(path: Path) -> None:
+    """What was written there outlasts a loss of power."""
+    handle = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

@@ -1,0 +1,87 @@
+"""One export of a ledger into a folder: nothing where nothing changed, else a new state that takes the place of the old one."""
+
+from __future__ import annotations
+
+import contextlib
+import shutil
+from pathlib import Path
+from typing import NamedTuple
+
+from caskbook.core.finding import CaskbookError
+from caskbook.export.lake import SEEN, Manifest, NewState, clear, current_state, left_over, locked, manifests, read_json
+from caskbook.export.parts import Book, Parts
+from caskbook.export.place import MANIFEST, check_place
+from caskbook.export.schema import SCHEMA
+
+
+class Done(NamedTuple):
+    """What an export did: how many files it wrote, how many stay as they were, and how many rows all of them have."""
+
+    written: int
+    kept: int
+    rows: int
+
+
+def put_down(folder: Path, root: Path, book: Book) -> Done:
+    """Export a book into a folder; `root` is the ledger's. CaskbookError where that must not be, or another book or format is there: then nothing is written."""
+    check_place(folder, root)
+    if _stands(folder, book):
+        if left_over(folder):
+            with contextlib.suppress(CaskbookError), locked(folder):  # Where another export is at it, that one sweeps.
+                clear(folder)
+        return _told(manifests(folder)[book.ledger], written=0)
+    with locked(folder):
+        check_place(folder, root)
+        clear(folder)
+        found = manifests(folder)
+        _refuse_others(folder, found, book)
+        old = found.get(book.ledger)
+        state = NewState(folder)
+        try:
+            made = _built(state, book, old if old is not None and old["schema"] == SCHEMA else None)
+            state.take_place()
+        except OSError as error:
+            raise CaskbookError(f"{folder}: {error.strerror or error}; what was there stays") from None
+        finally:
+            if current_state(folder) != state.path:
+                shutil.rmtree(state.path, ignore_errors=True)
+    return made
+
+
+def _stands(folder: Path, book: Book) -> bool:
+    """Whether the folder holds just what would be written, and all of its files."""
+    old, state = manifests(folder).get(book.ledger), current_state(folder)
+    if old is None or state is None or any(old.get(key) != value for key, value in book.about.items()):
+        return False
+    paths = [(state / one["path"], one["bytes"]) for one in old["files"]]
+    return all(path.is_file() and path.stat().st_size == size for path, size in paths)
+
+
+def _refuse_others(folder: Path, found: dict[str, Manifest], book: Book) -> None:
+    """CaskbookError where another book has this name, or what is there is of another format."""
+    for ledger, one in found.items():
+        if one["format"] != book.about["format"]:
+            raise CaskbookError(f"{folder} holds {one['format']}: name another folder for {book.about['format']}")
+        if ledger == book.ledger and one["name"] != book.about["name"]:
+            raise CaskbookError(f"{folder} holds the ledger {one['name']!r} under {ledger}, which {book.about['name']!r} is called too: name another folder")
+
+
+def _built(state: NewState, book: Book, old: Manifest | None) -> Done:
+    """The new state is filled, its manifest last."""
+    state.keep_others(book.ledger)
+    parts = Parts(state, book, old)
+    if old is not None and parts.has_all_of(old) and all(old[key] == book.about[key] for key in ("inputs", "as_of")):
+        parts.keep_all()  # Another commit, which changed nothing of the book.
+    elif book.about["format"] == "sqlite":
+        parts.write_sqlite()
+    else:
+        seen = state.old / SEEN / f"{book.ledger}.json" if state.old is not None and old is not None else None
+        parts.write(read_json(seen) if seen is not None and seen.is_file() else None)
+    made = {**book.about, "files": sorted(parts.files, key=lambda one: str(one["path"]))}
+    state.put_json(f"{MANIFEST}/{book.ledger}.json", made, indent=1)
+    return _told(made, parts.written)
+
+
+def _told(made: Manifest, written: int) -> Done:
+    rows = (one["rows"] for one in made["files"])
+    return Done(written, len(made["files"]) - written, sum(sum(count.values()) if isinstance(count, dict) else count for count in rows))
