@@ -28,12 +28,16 @@ _FOOT = (
     "the share is; a year: without what the wood took at first, of several fills the middle (query loss-by-store: their mean, with it); times: of what peers lose",
 )
 _BETWEEN = "between two gauges it is shared out by time"
+_SUMS = ("litres", "lpa", "put_in", "held", "to_air", "leaked")
 
 
 def account_text(account: Account, *, width: int | None) -> str:
     """A header with the sums, a line a fill or a group, then all of them, what is left off, and the fills in doubt with their
     reasons. Without a width, as in a pipe, lines have 80 columns too; nothing is cut but on a narrower screen."""
     wide = width or USUAL_WIDTH
+    if not account.whole.fills:
+        none = "no fills" if account.only or _of_a_time(account) else "no fills: none of the book's casks was ever filled by that day"
+        return "\n".join([*flow(_header(account)[:2], wide, most_lines=_MOST_LINES), "", none])
     table = _fill_table(account) if account.by == "fill" else _group_table(account)
     lines = [*flow(_header(account), wide, most_lines=_MOST_LINES), "", *table_lines(*table, wide)]
     if account.left_off:
@@ -52,6 +56,7 @@ def _header(account: Account) -> list[str]:
     ended = [f"{whole.complete} of {number_of(whole.fills, 'fill')} gauged to the end: what went after a last gauge is not known, and in no sum"]
     doubt = [f"{number_of(whole.doubtful, 'doubtful fill')} in no sum"] if whole.doubtful else []
     lost = f"{whole.lpa} L of alcohol lost" + (f": {whole.to_air} to the air, {whole.leaked} by leaks" if whole.leaked else "")
+    lost = lost if whole.gauged else "what was lost is not known"
     return [f"loss by {account.by} {told}", *account.only, number_of(whole.casks, "cask"), gauged, lost, *act, *doubt, *ended]
 
 
@@ -156,15 +161,22 @@ def account_csv(account: Account) -> str:
     writer = csv.writer(out)
     writer.writerow(names)
     for row in account.rows:
-        writer.writerow([_cell(name, getattr(row, name)) for name in names])
+        known = _known(row)
+        writer.writerow([_cell(name, known[name]) for name in names])
     if account.others is not None:
         first = "cask" if account.by == "fill" else "name"
-        writer.writerow([account.others.name if name == first else _cell(name, getattr(account.others, name, None)) for name in names])
+        writer.writerow([account.others.name if name == first else _cell(name, _known(account.others).get(name)) for name in names])
     return out.getvalue()
 
 
 def _data(row: FillRow | GroupRow) -> dict[str, Any]:
-    return {field.name: _plain(getattr(row, field.name)) for field in fields(row)}
+    return {name: _plain(value) for name, value in _known(row).items()}
+
+
+def _known(row: FillRow | GroupRow) -> dict[str, Any]:
+    """The values of a row by name; of fills that were never gauged again no sum is known, and none is 0."""
+    values = {field.name: getattr(row, field.name) for field in fields(row)}
+    return values if isinstance(row, FillRow) or row.gauged or not row.fills else values | dict.fromkeys(_SUMS)
 
 
 def _plain(value: Any) -> Any:

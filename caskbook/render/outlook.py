@@ -91,7 +91,7 @@ def _closing(report: OutlookReport) -> Iterator[str]:
             f"9 7-12: most likely about 9, and in {report.band} of 100 such months from 7 to 12; re-char: of the tips, those at the limit of fills since char; leaks"
             " found, and closed"
         )
-    if any(period.part < 1 for period in found.periods):
+    if report.counts and any(period.part < 1 for period in found.periods):
         yield f"* the rest of the month, from the day after {report.day}"
     if report.without:
         seen = ", ".join(f"{name} {report.outlook.series[name].past}" for name in report.without)

@@ -55,7 +55,6 @@ def _no_casks(report: ServiceReport) -> str:
 def _overview(report: ServiceReport, wide: int) -> list[str]:
     """A table with a line for each kind, and how to see more."""
     named = [(account, one) for account in report.accounts for one in (account.groups or (account.whole,))]
-    named += [(account, account.whole) for account in report.accounts if account.by and not account.groups]
     rows = [[one.name if account.by and account.groups else account.what, *_figures(one)] for account, one in named]
     lines = ["", *_table("", rows, wide), *_legend([one for _, one in named], wide)]
     more = [f"  caskbook report service {account.what}{_options(report)}" for account in report.accounts]

@@ -184,6 +184,11 @@ def test_what_was_due_before_a_tip_stands_where_it_cannot_wait_and_the_gauge_doe
         ("TH-000002", "look", "must", 1),
     ]  # fmt: skip
     assert sorted((one["cask"], one["job"]) for one in found["left_out"]) == [("TH-000001", "regauge"), ("TH-000002", "regauge")]
+    before = plan(root, "TH-000001..000002", "--tip", "2026-12-02", "--from", "2026-12-07")
+    assert sorted(jobs(before, "cask", "job", "kind")) == [
+        ("TH-000001", "decide", "must"), ("TH-000001", "examine", "from the tip"), ("TH-000002", "examine", "from the tip"),
+    ]  # fmt: skip
+    assert ("TH-000002", "look") in [(one["cask"], one["job"]) for one in before["left_out"]]
     assert found["open_on_tipped"] == 1 and "1 finding open on the casks tipped" in " ".join(text(root, "TH-000002", "--tip", "2026-12-08"))
 
 
@@ -235,6 +240,7 @@ def test_of_casks_that_the_filters_leave_out_no_tip_is_planned(book: Path) -> No
     assert done.returncode == 0 and "planned only: 1 cask" in done.stdout and "TH-000004" not in done.stdout
     assert "1 cask of those to be tipped is left out: not among those of the filters" in done.stderr
     assert "it fits, if no other cask's work were done" in " ".join(done.stdout.split())
+    assert "only store warehouse 3 · " in done.stdout.partition("\n\n")[0]
 
 
 def test_the_option_that_is_named_for_the_hours_takes_minutes_of_work(tmp_path: Path) -> None:
@@ -360,6 +366,8 @@ def test_a_week_capacity_that_is_not_said_is_asked_for(book: Path, tmp_path: Pat
     assert "capacity is not set: write coopers and hours_a_week into house.yaml, or add --coopers N --hours-a-week N" in said and "cannot be told" in said
     assert "write hours_a_week into house.yaml, or add --hours-a-week N" in " ".join(text(root, "--coopers", "2"))
     assert plan(root)["weeks"][0]["capacity"] is None
+    unsaid = " ".join(text(root, "--coopers", "1", "--hours-a-week", "1"))
+    assert "jobs without hours" in unsaid and "whether it fits cannot be told" in unsaid
 
 
 def test_hours_come_from_minutes_in_the_book_where_the_house_says_none(tmp_path: Path) -> None:

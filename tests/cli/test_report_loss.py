@@ -119,7 +119,7 @@ def test_refusals(book: str) -> None:
 def test_an_empty_book(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (tmp_path / "house.yaml").write_text(HOUSE, encoding="utf-8")
     assert report(str(tmp_path)) == 0
-    assert "0.00 L of alcohol lost" in capsys.readouterr().out
+    assert "no fills: none of the book's casks was ever filled by that day" in capsys.readouterr().out
 
 
 def test_a_file_that_cannot_be_read_is_named_and_left_out(book: str, capsys: pytest.CaptureFixture[str]) -> None:

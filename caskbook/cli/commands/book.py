@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -71,11 +72,19 @@ def run(folder: str, records: str | None, as_of: str | None, at: str | None, giv
     names = [name for name in book.ledger.names() if not filters or Path(name).stem in numbers]
     told = _Told()
     pages = (told.of(made) for made in _cask_pages(book, at, paper, names))
-    count = put_folder(target, _all(listed(records, as_of, at, filters, rows, paper._asdict()), pages))
+    count = Counter[str]()
+    put_folder(target, _counted(count, _all(listed(records, as_of, at, filters, rows, paper._asdict()), pages)))
     told.say(book)
     narrowed = f" ({', '.join(only(filters))})" if filters else ""
-    write(f"{number_of(count, 'page')} of {number_of(len(names), 'cask')}{narrowed} in {folder}: open {target / 'index.html'}")
+    write(f"{number_of(count['.html'], 'page')} of {number_of(len(names), 'file')}{narrowed} in {folder}: open {target / 'index.html'}")
     return 0
+
+
+def _counted(count: Counter[str], files: Iterable[tuple[str, bytes]]) -> Iterator[tuple[str, bytes]]:
+    """The files as they come, counted by the end of their names."""
+    for path, data in files:
+        count[Path(path).suffix] += 1
+        yield path, data
 
 
 def _all(lists: Mapping[str, bytes], pages: Iterator[_Made]) -> Iterator[tuple[str, bytes]]:
