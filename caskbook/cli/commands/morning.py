@@ -191,7 +191,9 @@ def _put_out(sheet: Morning, about: About, form: str) -> None:
 
 def _pdf(sheet: Morning, about: About) -> bytes:
     """The pages of A4."""
+    from caskbook.cli.saved_output import imprint
     from caskbook.cli.saving import say_lacking
+    from caskbook.paper.imprint import with_imprint
     from caskbook.paper.morning import morning_pages
     from caskbook.paper.pictures import pdf
     from caskbook.render.morning import pages_of
@@ -202,4 +204,4 @@ def _pdf(sheet: Morning, about: About) -> bytes:
         for page in pages
         for text in (page.title, *page.head, *(part for row in page.rows for part in row[:7]), *(line for block in page.foot for line in block.lines))
     )
-    return pdf(morning_pages(pages), pages[0].title)
+    return pdf(with_imprint(morning_pages(pages), imprint()), pages[0].title)
