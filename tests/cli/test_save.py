@@ -115,7 +115,9 @@ def test_an_svg_is_whole_xml_with_a_text_for_each_column_where_it_stands() -> No
 
 
 def test_no_text_is_markup_or_steers_a_screen() -> None:
-    page = text_html("</pre><script>1</script>\x1b[31m\u202e", "t", Imprint("</style><script>'\x1b", "caskbook due --type 'a;b'</footer><script>", date(2026, 11, 30))).decode()
+    page = text_html(
+        "</pre><script>1</script>\x1b[31m\u202e", "t", Imprint("</style><script>'\x1b", "caskbook due --type 'a;b'</footer><script>", date(2026, 11, 30))
+    ).decode()
     assert re.search(r"content:'[^']*' '\\a ' '[^']*';white-space", page), "no sign of a command line ends the string of CSS that it is in"
     assert "<script" not in page and "\x1b" not in page and "\u202e" not in page
 

@@ -6,7 +6,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Save, Spirits, Stores, Suppliers, Types
+from caskbook.cli.options import AsOf, AtRev, Berths, Form, Parcels, Records, Save, Spirits, Stores, Suppliers, Types
 
 
 def morning(
@@ -24,7 +24,7 @@ def morning(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+    form: Form = "text",
     save: Save = None,
 ) -> None:
     """One page for today: what to do, berth by berth.

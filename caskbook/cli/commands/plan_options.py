@@ -6,7 +6,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
+from caskbook.cli.options import AsOf, AtRev, Berths, Form, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
 
 _What = Annotated[
     Optional[list[str]],  # noqa: UP045
@@ -37,7 +37,7 @@ def plan(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+    form: Form = "text",
     save: Save = None,
 ) -> None:
     """Work against hours: the coming weeks.

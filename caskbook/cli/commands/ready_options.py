@@ -6,7 +6,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Save, Stores, Suppliers, Types, printed
+from caskbook.cli.options import AsOf, AtRev, Berths, Form, Parcels, Records, Save, Stores, Suppliers, Types, printed
 
 
 def ready(
@@ -25,7 +25,7 @@ def ready(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+    form: Form = "text",
     save: Save = None,
 ) -> None:
     """Empty casks: ready, or how many jobs away.
