@@ -129,3 +129,27 @@ def test_a_parent_that_is_gone_by_its_own_file_is_gone(root: Path, monkeypatch: 
     put(root, TWO, CAME, SOUND, {**converted(THREE), "id": "e0000081"})
     put(root, THREE, {**made(TWO), "id": "e0000081"})
     assert told(root, monkeypatch) == {ONE: "unexamined", TWO: "gone", THREE: "unexamined"}
+
+
+@pytest.mark.thorough
+def test_an_entry_does_not_say_what_was_due_before_another_file_told_of_a_racking(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The quick answer of a warm index was worked out before that, and is of just this content of the cask's own file."""
+    late = {**ev("2026-10-04", "examine", verdict="sound"), "id": "e0000050"}
+    put(root, ONE, {**CAME, "date": "2026-10-01"}, late)
+    put(root, TWO, CAME, SOUND)
+    put(root, THREE, CAME, SOUND)
+
+    def said(cask: str, day: str = "2026-11-29") -> str:
+        done = caskbook("enter", "nose", cask, "--verdict", "clean", "--by", "ab", "--date", day, "--dry-run", "--records", str(root))
+        return done.stdout + done.stderr
+
+    caskbook("due", *DAY, "--records", str(root))
+    assert "due: examine since 2026-11-04" in said(ONE) and "due" not in said(THREE)
+    put(root, TWO, CAME, SOUND, rack_in(ONE), rack_out(THREE, "e0000081"))
+    for index, warm in (("on", False), ("on", True), ("off", False)):
+        monkeypatch.setenv("CASKBOOK_INDEX", index)
+        if warm:
+            caskbook("due", *DAY, "--records", str(root))
+        assert f"due, as far as can be read: examine since 2026-11-04; caskbook check {ONE}" in said(ONE)
+        assert f"what is due, nobody can tell: caskbook check {THREE}" in said(THREE)
+    assert "due: examine since 2026-11-04" in said(ONE, "2026-11-19") and "due" not in said(THREE, "2026-11-19")
