@@ -125,9 +125,13 @@ class BoundFiles:
         claims, own = self.claims(), bonds_of(cask)
         if list(claims.get(cask.id, ())) != own:
             return untold({**claims, cask.id: own}).get(cask.id, ())
+        return self.untold().get(cask.id, ())
+
+    def untold(self) -> Untold:
+        """Number → what may be of its history and nobody can tell, over the whole book."""
         if self._untold is None:
-            self._untold = untold(claims)
-        return self._untold.get(cask.id, ())
+            self._untold = untold(self.claims())
+        return self._untold
 
     def _read_or_none(self, name: str) -> bytes | None:
         try:
