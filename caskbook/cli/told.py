@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only, passing
-from caskbook.cli.common import Book, index_answer
+from caskbook.cli.common import Book
 from caskbook.cli.forms import check_form
 from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
@@ -99,14 +99,10 @@ def period_of(days: tuple[str | None, str | None], day: date) -> Period:
 
 
 def casks_with(asked: Asked, filters: Mapping[str, Any]) -> int:
-    """How many casks pass these filters and those that were asked for on the day; of a report that has told what the index left out already."""
-    opened = index_answer(asked.records, asked.as_of, asked.at, memory=True)
-    if opened is None:
-        return 0
-    index, _ = opened
+    """How many casks pass these filters and those that were asked for on the day; of a report that has told already what the answer leaves out. CaskbookError as
+    `read_answer`."""
     given = chosen(asked.given, asked.records, asked.as_of, asked.at)
-    with index.reading():
-        return len(passing(index, {**given, **filters}))
+    return read_answer(asked.records, asked.as_of, asked.at, lambda index, _: len(passing(index, {**given, **filters})), lambda _: 0, told=True)
 
 
 @contextmanager
