@@ -55,7 +55,7 @@ def context_of(ledger: Ledger, today: date, names: Iterable[str] | None = None) 
         record = ledger.find(number)
         return record.cask.likely() if record is not None and record.cask is not None else None
 
-    return Context(ledger.house, today, find, known.__contains__, ledger.claimants)
+    return Context(ledger.house, today, find, known.__contains__, ledger.claimants, ledger.untold)
 
 
 def check_cask(record: Record, life: Life | None, context: Context) -> list[Finding]:

@@ -14,6 +14,7 @@ from caskbook.model.cask_file import Record
 from caskbook.model.house import House, Settings
 from caskbook.model.jobs import Event
 from caskbook.model.joins import NOBODY, Claimants, one_cask
+from caskbook.model.untold import NOTHING_UNTOLD, Gap, Untold
 
 MOST_PEERS = 400
 Pair = tuple[Event, int]
@@ -39,13 +40,14 @@ class Peer:
 @dataclass(slots=True)
 class Context:
     """House, day, and the way to other casks. `find`: the cask of a number; `known`: whether the book has its file; `claimants`:
-    number → files that say it is theirs."""
+    number → files that say it is theirs; `untold`: number → what nobody can tell of its history, over the whole book."""
 
     house: House
     today: date
     find: Callable[[str], Cask | None] = lambda _: None
     known: Callable[[str], bool] = lambda _: False
     claimants: Callable[[], Claimants] = lambda: NOBODY
+    untold: Callable[[], Untold] = lambda: NOTHING_UNTOLD
     _peers: dict[str, Peer | None] = field(default_factory=dict)
     _crew: tuple[dict[str, list[tuple[date, date]]], frozenset[str]] | None = None
     _laws: bool | None = None
@@ -71,6 +73,10 @@ class Context:
         if self._joined is None:
             self._joined = one_cask(self.claimants())
         return self._joined.get(number, (number,))
+
+    def untold_of(self, number: str) -> tuple[Gap, ...]:
+        """What nobody can tell of the history of the cask of this number, be it told under another one."""
+        return tuple(gap for one in self.numbers(number) for gap in self.untold().get(one, ()))
 
     def whole(self, number: str) -> Peer | None:
         """Another cask with all files of its life, under whichever of its numbers; None where the book has none of this number.

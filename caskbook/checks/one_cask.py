@@ -20,7 +20,7 @@ def errors_of(ledger: Ledger, record: Record, today: date) -> list[Finding]:
         other = _record(ledger, number)
         return other.cask.likely() if other is not None and other.cask is not None else None
 
-    context = Context(ledger.house, today, find, lambda number: _record(ledger, number) is not None, ledger.claimants)
+    context = Context(ledger.house, today, find, lambda number: _record(ledger, number) is not None, ledger.claimants, ledger.untold)
     return [finding for finding in check_one(ledger, record, context) if finding.severity == "error"]
 
 

@@ -16,6 +16,7 @@ from caskbook.model.halves import other_half
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import plain
 from caskbook.model.jobs.spirit import RackedTo, RackIn, RackOut
+from caskbook.model.untold import held_to, lacking_in
 from caskbook.words.job_table import jobs_with
 
 _OAK_SINCE = jobs_with("oak-since")
@@ -101,14 +102,21 @@ def _in(view: View, event: RackIn, row: int) -> Iterator[Fault]:
         before = life_before(peer.cask, view.context.house, out.date, out.id, peer.others)
         if _age_unread(before, *files):
             return
-        told_once = any(one.job in ("moved", "same-as") or one.moved_from for file in files for one in file.events)
-        aside = aside or (event.oak_since == "unknown" and told_once)  # Of what two files tell otherwise nobody knows the age.
+        aside = aside or (event.oak_since == "unknown" and _told_otherwise(view, part.cask, files, out.date))
         since.append(before.state.oak_since)
         if len(event.from_) == 1 and not view.is_spoiled(row, "spirit") and not any(name == "spirit" for file in files for _, name in file.guessed):
             yield from _spirit(view, event, row, before)
     else:
         if not aside and not view.is_spoiled(row, "oak_since"):
             yield from _age(event, row, since)
+
+
+def _told_otherwise(view: View, cask: str, files: Collection[Cask], day: date) -> bool:
+    """Whether on the day of the racking two files tell of the source otherwise, so that nobody knows the age of what it held: by an entry moved or a number
+    joined, or by work in which it had a part and of which another file alone tells."""
+    if any(one.job in ("moved", "same-as") or one.moved_from for file in files for one in file.events):
+        return True
+    return bool(lacking_in(held_to(view.context.untold_of(cask), view.context.today), day, gone=False))
 
 
 def _age_unread(source: Life, *files: Cask) -> bool:

@@ -51,8 +51,10 @@ def read_answer(
     without_casks: Callable[[Book], Found],
     *,
     beside: bool = False,
+    told: bool = False,
 ) -> Found:
-    """What `read` finds in the answer about all casks, and what that leaves out said; an index that turns out to be damaged is made anew, and asked again.
+    """What `read` finds in the answer about all casks, and what that leaves out said, unless it was `told` already; an index that turns out to be damaged is
+    made anew, and asked again.
 
     A revision without a cask has no answer: `without_casks` then says what there is to tell. CaskbookError where there are casks, and no answer all the same.
     `beside`: whether what reports alone tell is wanted.
@@ -63,12 +65,14 @@ def read_answer(
             book = open_book(records, as_of, at)
             if book.ledger.names():
                 raise CaskbookError(_CHANGES)
-            say_left_out(book.root, at)
+            if not told:
+                say_left_out(book.root, at)
             return without_casks(book)
         index, answer = opened
         with index.reading():
             found = read(index, answer)
-            left_out(answer)
-            say_left_out(index.root, at, answer.overlooked, answer.linked)
+            if not told:
+                left_out(answer)
+                say_left_out(index.root, at, answer.overlooked, answer.linked)
             return found
     raise CaskbookError("the index was damaged, and is made anew; ask again")

@@ -10,7 +10,7 @@ from functools import cache
 
 from caskbook.cli.own_options import OWN_WORDS
 from caskbook.cli.without_typer import run_plain
-from caskbook.core import outcome, run_files
+from caskbook.core import outcome, run_files, this_run
 
 _INTERRUPTED = 130
 _WRITE = (
@@ -44,6 +44,7 @@ def run(arguments: list[str]) -> int:
 
     outcome.begin()
     run_files.begin()
+    this_run.begin(arguments)
     try:
         return _outcome(arguments)
     except CaskbookError as error:

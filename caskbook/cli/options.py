@@ -9,6 +9,7 @@ Records = Annotated[Optional[str], typer.Option("--records", metavar="DIR", help
 AsOf = Annotated[Optional[str], typer.Option("--as-of", metavar="DATE", help="The day to work things out for.")]  # noqa: UP045
 AtRev = Annotated[Optional[str], typer.Option("--at", metavar="REV", help="The book as it stood in a git revision.")]  # noqa: UP045
 Types = Annotated[Optional[list[str]], typer.Option("--type", help="Only casks of this type.")]  # noqa: UP045
+Form = Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")]
 Berths = Annotated[Optional[list[str]], typer.Option("--berth", help="Only berths that begin so.")]  # noqa: UP045
 Stores = Annotated[Optional[list[str]], typer.Option("--store", help="Only this store.")]  # noqa: UP045
 Parcels = Annotated[Optional[list[str]], typer.Option("--parcel", help="Only this parcel.")]  # noqa: UP045

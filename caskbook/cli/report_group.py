@@ -6,7 +6,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import WHOLE, AsOf, AtRev, Berths, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
+from caskbook.cli.options import WHOLE, AsOf, AtRev, Berths, Form, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
 
 report = typer.Typer(name="report", help="Figures over the whole book.", no_args_is_help=True, rich_markup_mode=None,
                      context_settings={"help_option_names": ["-h", "--help"]})  # fmt: skip
@@ -22,7 +22,7 @@ def loss(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")] = "text",
+    form: Form = "text",
     by: Annotated[Optional[str], typer.Option("--by", help="cask (without it), fill, parcel, store, type, year or supplier.")] = None,  # noqa: UP045
     types: Types = None,
     berth: Berths = None,
@@ -61,7 +61,7 @@ def stock(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")] = "text",
+    form: Form = "text",
     by: _StockBy = None,
     types: Types = None,
     berth: Berths = None,
@@ -88,7 +88,7 @@ def service(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+    form: Form = "text",
     by: Annotated[Optional[str], typer.Option("--by", help=_BY_SERVICE)] = None,  # noqa: UP045
     by_fills: Annotated[bool, typer.Option("--by-fills", help="Of a char: counted in fills, not in years.")] = False,
     types: Types = None,
@@ -106,7 +106,6 @@ def service(
 
 
 _Explain = Annotated[bool, typer.Option("--explain", help="What each figure means, of which casks, by which setting.")]
-_Form = Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")]
 
 
 @report.command()
@@ -114,7 +113,7 @@ def suppliers(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: _Form = "text",
+    form: Form = "text",
     by: Annotated[Optional[str], typer.Option("--by", help="supplier (without it) or parcel.")] = None,  # noqa: UP045
     months: Annotated[bool, typer.Option("--months", help="Each month's first tests, with its limits.")] = False,
     claims: Annotated[bool, typer.Option("--claims", help="The whole calendar: which claim days end when, and what is unexamined.")] = False,
@@ -148,7 +147,7 @@ def leaks(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: _Form = "text",
+    form: Form = "text",
     by: Annotated[Optional[str], typer.Option("--by", help="store (without it), row, type, spirit, supplier or position.")] = None,  # noqa: UP045
     months: Annotated[bool, typer.Option("--months", help="Each month: found, healed, repaired.")] = False,
     still_open: Annotated[bool, typer.Option("--open", help="Each leak that is open.")] = False,
@@ -180,7 +179,7 @@ def parts(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: _Form = "text",
+    form: Form = "text",
     by: Annotated[Optional[str], typer.Option("--by", help="part (without it) or position.")] = None,  # noqa: UP045
     within: Annotated[Optional[int], typer.Option("--within", metavar="DAYS", min=0, help="The same place again: within so many days (365).")] = None,  # noqa: UP045
     again: Annotated[bool, typer.Option("--again", help="Each place that leaked again.")] = False,
@@ -215,7 +214,7 @@ def retirement(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")] = "text",
+    form: Form = "text",
     types: Types = None,
     berth: Berths = None,
     store: Stores = None,
@@ -240,7 +239,7 @@ def outlook(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")] = "text",
+    form: Form = "text",
     months: Annotated[int, typer.Option("--months", help="How many months ahead, up to 60.")] = 12,
     band: Annotated[int, typer.Option("--band", help="Ranges of 50, 80 or 95 percent.")] = 80,
     seed: Annotated[int, typer.Option("--seed", help="The same seed and book give the same figures.")] = 1,

@@ -4,14 +4,20 @@ from __future__ import annotations
 
 import contextlib
 import io
-import sys
+import os
 from collections.abc import Callable, Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from caskbook.cli.common import say, write
 from caskbook.cli.saving import put_pictures, read_target
+from caskbook.core import this_run
+from caskbook.core.days import DayError, today_in
 from caskbook.core.extra import library
 from caskbook.core.finding import CaskbookError
+
+if TYPE_CHECKING:
+    from caskbook.paper.imprint import Imprint
 
 _TEXTS = (".txt", ".html", ".svg", ".pdf")
 _DATA: Mapping[str, str] = {".csv": "csv", ".json": "json", ".jsonl": "jsonl", ".md": "markdown", ".ics": "ics"}
@@ -27,13 +33,14 @@ class _Kept(io.StringIO):
 
 
 def saved(save: str, form: str, run: Callable[[str], int], *, draws: bool = False, pdf: Callable[[], bytes] | None = None) -> int:
-    """Put down what `run` prints; its exit code. The ending of `save` says as what: a text on a page, or data (csv, json, jsonl, markdown, ics). `draws`: it
-    X
+    """Put down what `run` prints; its exit code. The ending of `save` says as what: a text on a page, or data (csv, json, jsonl, markdown, ics). `draws`: it has a
+    format svg; `pdf`: lays out pages of its own.
+
         CaskbookError where the ending is another, the command knows no such format, `form` was asked for beside it and is another, or the file is there
         already and is no page that caskbook printed: then nothing is written.
     """
     endings = (*_TEXTS, *_DATA)
-    target = read_target(save, endings, " ".join(["caskbook", *sys.argv[1:2]]))
+    target = read_target(save, endings, " ".join(["caskbook", *this_run.words()[:1]]))
     kind = target.suffix.lower()
     wanted = "svg" if draws and kind == ".svg" else _DATA.get(kind, "text")
     if form not in ("text", wanted):
@@ -62,5 +69,25 @@ def _as(kind: str, text: str, target: Path) -> bytes:
 
     if kind == ".pdf" and not text.isascii():
         say("signs that the letters of a PDF lack are written in ASCII; an .html or .svg has them all")
-    draw = {".html": text_pages.text_html, ".svg": text_pages.text_svg, ".pdf": text_pages.text_pdf}[kind]
-    return draw(text, f"caskbook {target.stem}")
+    if kind == ".svg":
+        return text_pages.text_svg(text, f"caskbook {target.stem}")
+    draw = {".html": text_pages.text_html, ".pdf": text_pages.text_pdf}[kind]
+    return draw(text, f"caskbook {target.stem}", imprint())
+
+
+def imprint() -> Imprint:
+    """Whose pages are made by this run, by which command line, and the clock's day in the house: that of the work tree, which prints them, whatever day
+    or revision is told of. Where there is no house.yaml, nobody is named, and the day is that of UTC."""
+    from caskbook.cli import common
+    from caskbook.core.typed_word import typed_word
+    from caskbook.ledger.folder import find_ledger
+    from caskbook.ledger.house_read import house_of
+    from caskbook.paper.imprint import Imprint
+
+    now, command = common.clock(), " ".join(map(typed_word, ("caskbook", *this_run.words())))
+    try:
+        house = house_of(find_ledger(Path.cwd(), this_run.value_of("--records"), os.environ.get("CASKBOOK_RECORDS")))
+        today = today_in(house.timezone, now)
+    except (CaskbookError, DayError):
+        return Imprint(None, command, now.date())
+    return Imprint(house.on(today).name, command, today)

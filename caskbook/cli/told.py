@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only, passing
-from caskbook.cli.common import Book, index_answer, one_of
+from caskbook.cli.common import Book
+from caskbook.cli.forms import check_form
 from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
 from caskbook.core.days import DayError
@@ -25,7 +26,6 @@ if TYPE_CHECKING:
     from caskbook.index.index import Index
     from caskbook.model.house import House
 
-FORMS = ("text", "json", "jsonl", "csv")
 Rows = list[tuple[Mapping[str, Any], Any]]
 
 
@@ -64,9 +64,7 @@ def gathered(asked: Asked, what: Sequence[What], facts: Sequence[str], by_cask: 
     the first of `what`, which alone has the `facts`, is wanted of all casks of the book too.
 
     CaskbookError for a form that is none, and for a filter that cannot be read."""
-    one_of("--format", asked.form, FORMS)
-    if asked.explain and asked.form in ("csv", "jsonl"):
-        raise CaskbookError(f"--explain --format {asked.form}: expected text or json")
+    check_form(asked.form, explain=asked.explain)
     filters = chosen(asked.given, asked.records, asked.as_of, asked.at)
     where = conditions({name: words for name, words in filters.items() if name not in by_cask})
     times = {name: text for name, text in (("as-of", asked.as_of), ("at", asked.at)) if text}
@@ -101,14 +99,10 @@ def period_of(days: tuple[str | None, str | None], day: date) -> Period:
 
 
 def casks_with(asked: Asked, filters: Mapping[str, Any]) -> int:
-    """How many casks pass these filters and those that were asked for on the day; of a report that has told what the index left out already."""
-    opened = index_answer(asked.records, asked.as_of, asked.at, memory=True)
-    if opened is None:
-        return 0
-    index, _ = opened
+    """How many casks pass these filters and those that were asked for on the day; of a report that has told already what the answer leaves out. CaskbookError as
+    `read_answer`."""
     given = chosen(asked.given, asked.records, asked.as_of, asked.at)
-    with index.reading():
-        return len(passing(index, {**given, **filters}))
+    return read_answer(asked.records, asked.as_of, asked.at, lambda index, _: len(passing(index, {**given, **filters})), lambda _: 0, told=True)
 
 
 @contextmanager

@@ -119,14 +119,23 @@ def _due(desk: Desk, plan: Plan) -> str:
 
 
 def due_on(desk: Desk, page: Page, day: date) -> str:
-    """What is due on a cask as its file stands on disk, on a day; empty where nothing is, or it is new."""
+    """What is due on a cask as its file stands on disk, on a day; empty where nothing is, or it is new. Where other files tell of work in which it had a part,
+    and its own does not, what the index has of it may be from before: then it is judged anew, and said that it is not all."""
     from caskbook.entry.says import due_line, due_words
-    from caskbook.life import live
+    from caskbook.model.untold import lacking_in
 
     if page.first is None or page.first.cask is None or page.old is None:
         return ""
-    known = desk.due_known(page.name, page.old, day)
-    return due_line(live(page.first.cask, desk.ledger.house, day)) if known is None else due_words(known)
+    gaps = desk.ledger.joined_to(page.first.cask).untold
+    known = None if lacking_in(gaps, day, gone=False) else desk.due_known(page.name, page.old, day)
+    if known is not None:
+        return due_words(known)
+    life = desk.ledger.life_of(page.first.cask, day)
+    due = due_line(life)
+    if not lacking_in(gaps, day, gone=life.state.form == "gone"):
+        return due
+    read = f"due, as far as can be read: {due.removeprefix('due: ')};" if due else "what is due, nobody can tell:"
+    return f"{read} caskbook check {page.cask_id}"
 
 
 def _unsaid_lines(plan: Plan) -> list[str]:

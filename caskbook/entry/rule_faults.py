@@ -92,4 +92,4 @@ def context_of_run(ledger: Ledger, today: date, pages: dict[str, Page]) -> Conte
         other = ledger.find(number) or left_out_record(ledger, number)
         return other.cask.likely() if other is not None and other.cask is not None else None
 
-    return Context(ledger.house, today, find, lambda number: find(number) is not None, lambda: _claimants(ledger, pages))
+    return Context(ledger.house, today, find, lambda number: find(number) is not None, lambda: _claimants(ledger, pages), ledger.untold)

@@ -17,7 +17,7 @@ from caskbook.checks.check import Part, report_of
 from caskbook.checks.donors import Take
 from caskbook.checks.vats import Pour
 from caskbook.core.finding import Finding, Span
-from caskbook.index.check_files import BORNE, Checked, Open, check_some, file_named
+from caskbook.index.check_files import BORNE, UNTOLD, Checked, Open, check_some, file_named, gaps_text
 from caskbook.index.claims import claims_in
 from caskbook.index.file_contents import Contents, compare_files, keep_contents, settled_stamp, version_of
 from caskbook.index.files_now import files_now
@@ -29,6 +29,7 @@ from caskbook.ledger.files import Ledger
 from caskbook.ledger.parallel import Together, map_files
 from caskbook.model.cask_file import name_of
 from caskbook.model.joins import Claims, claimants, one_cask
+from caskbook.model.untold import Untold, untold
 
 _FEW = 200
 
@@ -121,7 +122,7 @@ def _known_parts(store: Store, snapshot: Snapshot, known: dict[str, int], names:
         "SELECT version, needs, findings, tally FROM file_check WHERE house = ? AND from_day <= ? AND until_day > ? ORDER BY from_day",
         (snapshot.house, day, day),
     ).fetchall()
-    keys = _Keys(store, known, numbers, None if claims is None else one_cask(claimants(claims)))
+    keys = _Keys(store, known, numbers, claims, None if claims is None else one_cask(claimants(claims)))
     for version, needs, findings, tally in rows:
         name = wanted.get(version)
         if name is not None and (needs is None or keys.met(needs)):
@@ -134,7 +135,9 @@ class _Keys:
     store: Store
     known: dict[str, int]
     numbers: set[str]
+    claims: Claims | None
     joined: dict[str, tuple[str, ...]] | None
+    untold: Untold | None = None
 
     def met(self, needs: str) -> bool:
         casks, files = json.loads(needs)
@@ -147,8 +150,18 @@ class _Keys:
         if name.startswith(BORNE):
             number = name.removeprefix(BORNE)
             return None if self.joined is None else " ".join(self.joined.get(number, (number,)))
+        if name.startswith(UNTOLD):
+            return self._untold_of(name.removeprefix(UNTOLD))
         version = self.known.get(name)
         return None if version is None else str(self.store.execute("SELECT key FROM version WHERE id = ?", (version,)).fetchone()[0])
+
+    def _untold_of(self, number: str) -> str | None:
+        """What nobody can tell of the cask of this number; None where that is not known."""
+        if self.claims is None or self.joined is None:
+            return None
+        if self.untold is None:
+            self.untold = untold(self.claims)
+        return gaps_text([gap for one in self.joined.get(number, (number,)) for gap in self.untold.get(one, ())])
 
 
 def _part(findings: str | None, tally: str | None) -> Part:

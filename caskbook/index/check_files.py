@@ -20,8 +20,9 @@ from caskbook.ledger.tracked import LeftOut
 from caskbook.life import Life
 from caskbook.model.cask_file import Record
 from caskbook.model.joins import Claimants, Claims, claimants, is_number
+from caskbook.model.untold import Gap, Untold, untold
 
-BORNE = "numbers of "
+BORNE, UNTOLD = "numbers of ", "untold of "
 
 
 @dataclass(slots=True)
@@ -42,6 +43,17 @@ class Noted(Context):
         found = Context.numbers(self, number)
         self.borne[f"{BORNE}{number}"] = " ".join(found)
         return found
+
+    def untold_of(self, number: str) -> tuple[Gap, ...]:
+        """What nobody can tell of the history of the cask of this number."""
+        found = Context.untold_of(self, number)
+        self.borne[f"{UNTOLD}{number}"] = gaps_text(found)
+        return found
+
+
+def gaps_text(gaps: Sequence[Gap]) -> str:
+    """What is untold, as a finding that rests on it keeps it: each with its day, for it is lacking from then on."""
+    return "; ".join(f"{gap.since} {gap.words}" for gap in gaps)
 
 
 @dataclass
@@ -74,18 +86,22 @@ class Open:
         file_store = Logged(ledger.file_store, self.like)
         ledger.file_store = file_store
         plain = context_of(ledger, self.day, names)
-        return Bench(ledger, file_store, Noted(plain.house, plain.today, plain.find, plain.known, self._claimants), {})
+        return Bench(ledger, file_store, Noted(plain.house, plain.today, plain.find, plain.known, self._claimants, self._untold), {})
 
     def _claimants(self) -> Claimants:
         """From a ledger of its own: what is read for it is nothing that a finding rests on."""
         return self.open_ledger().claimants() if self.claims is None else claimants(self.claims)
+
+    def _untold(self) -> Untold:
+        """The same of what nobody can tell."""
+        return self.open_ledger().untold() if self.claims is None else untold(self.claims)
 
 
 @dataclass(slots=True)
 class Checked:
     """One file: the name of the content read (None: cannot be read), what was found, until when that stands, and the other files
     it depends on (`casks`: number → content, empty for a number there is none of; `files`: name → content, and `BORNE` with a number →
-    all numbers of its cask)."""
+    all numbers of its cask, `UNTOLD` with a number → what nobody can tell of it)."""
 
     name: str
     key: str | None

@@ -130,9 +130,13 @@ class BoundFiles:
         told = {**self._planned_beside(cask, own), cask.id: own}
         if any(list(claims.get(number, ())) != bonds for number, bonds in told.items()):
             return untold({**claims, **told}).get(cask.id, ())
+        return self.untold().get(cask.id, ())
+
+    def untold(self) -> Untold:
+        """Number → what may be of its history and nobody can tell, over the whole book."""
         if self._untold is None:
-            self._untold = untold(claims)
-        return self._untold.get(cask.id, ())
+            self._untold = untold(self.claims())
+        return self._untold
 
     def _planned_beside(self, cask: Cask, own: Sequence[str]) -> dict[str, list[str]]:
         """Number → what its file will say, of all files that a planned run writes and that what this one says leads to. Nothing for a file as it was before that run."""

@@ -9,6 +9,7 @@ from html import escape
 from rich.cells import cell_len
 
 from caskbook.core.extra import library
+from caskbook.paper.imprint import Imprint
 from caskbook.paper.pictures import MAKER
 from caskbook.render.console import safe, to_ascii
 
@@ -16,26 +17,37 @@ _POINTS = 72 / 25.4
 _EDGE, _SIZE, _WIDE, _LEADING = 15.0, 3.5, 0.6, 1.22
 """Of an A4 page, and of Courier: its letters are 0.6 of their size wide (PDF's standard 14 fonts)."""
 _SHORT, _LONG = 210.0, 297.0
+_FOOT, _FOOT_UP = 2.6, 5.5
+"""mm: the letters of the foot, and what its last line stands above the lower end of the page."""
+_FOOT_ROOM = _EDGE - _FOOT_UP - 1.0
+"""mm: what the foot may take below the edge; of a longer one the rest is taken from the text."""
 _RUN = re.compile(r"\S+(?: \S+)*")
 """Words with one blank between them."""
 
 
-def text_pdf(text: str, title: str) -> bytes:
-    """A4 pages, upright; on their side where lines are longer than an upright page takes, and smaller where they are longer than that. Signs
-    that the letters of PDF lack are written in ASCII. CaskbookError where the library is not installed."""
+def text_pdf(text: str, title: str, imprint: Imprint) -> bytes:
+    """A4 pages, upright; on their side where lines are longer than an upright page takes, and smaller where they are longer than that, each with its
+    foot. Signs that the letters of PDF lack are written in ASCII. CaskbookError where the library is not installed."""
     lines = to_ascii(text).rstrip("\n").split("\n")
     longest = max(len(line) for line in lines)
     wide, tall = (_SHORT, _LONG) if longest * _WIDE * _SIZE <= _SHORT - 2 * _EDGE else (_LONG, _SHORT)
     size = min(_SIZE, (wide - 2 * _EDGE) / (max(longest, 1) * _WIDE))
-    rows = int((tall - 2 * _EDGE) / (size * _LEADING))
+    wide_foot = int((wide - 2 * _EDGE) / (_FOOT * _WIDE))
+    foot = len(imprint.lines(9999, 9999, wide_foot)) * _FOOT * _LEADING
+    rows = max(int((tall - 2 * _EDGE - max(foot - _FOOT_ROOM, 0)) / (size * _LEADING)), 1)
+    starts = range(0, len(lines), rows)
     sink = io.BytesIO()
     canvas = library("reportlab.pdfgen.canvas").Canvas(sink, pagesize=(wide * _POINTS, tall * _POINTS), invariant=1, pageCompression=1)
     canvas.setCreator(MAKER)
     canvas.setTitle(title)
-    for start in range(0, len(lines), rows):
+    for page, start in enumerate(starts, 1):
         canvas.setFont("Courier", size * _POINTS)
         for n, line in enumerate(lines[start : start + rows], 1):
             canvas.drawString(_EDGE * _POINTS, (tall - _EDGE - n * size * _LEADING) * _POINTS, line)
+        canvas.setFont("Courier", _FOOT * _POINTS)
+        told = imprint.lines(page, len(starts), wide_foot)
+        for n, line in enumerate(told, 1):
+            canvas.drawString(_EDGE * _POINTS, (_FOOT_UP + (len(told) - n) * _FOOT * _LEADING) * _POINTS, to_ascii(line))
         canvas.showPage()
     canvas.save()
     return sink.getvalue()
@@ -58,12 +70,24 @@ def text_svg(text: str, title: str) -> bytes:
     return "\n".join([*drawn, "</g>", "</svg>", ""]).encode()
 
 
-def text_html(text: str, title: str) -> bytes:
-    """A page with the text as it stands, in letters that are all as wide."""
+def text_html(text: str, title: str, imprint: Imprint) -> bytes:
+    """A page with the text as it stands, in letters that are all as wide, and below it whose it is and by what command it was made. Printed, each sheet
+    has that at its foot with its number (margin boxes of CSS paged media, which not all browsers draw: so it stands on the page too)."""
     body = escape("\n".join(safe_lines(text)))
-    style = "body{margin:1rem}pre{font:14px/1.22 'DejaVu Sans Mono',Menlo,Consolas,monospace}@page{size:A4;margin:12mm}@media print{pre{font-size:8.5pt}}"
+    told, command = imprint.said, safe(imprint.command)
+    boxes = f"@bottom-left{{content:{_css(told)} '\\a ' {_css(command)};white-space:pre-wrap;width:75%}}"
+    boxes += "@bottom-right{content:'page ' counter(page) ' of ' counter(pages);width:25%}"
+    mono = "'DejaVu Sans Mono',Menlo,Consolas,monospace"
+    style = f"body{{margin:1rem}}pre{{font:14px/1.22 {mono}}}footer{{font:12px/1.4 {mono};white-space:pre-wrap;border-top:1px solid;padding-top:.3rem}}"
+    style += f"@page{{size:A4;margin:12mm 12mm 20mm;font:7pt/1.3 {mono};{boxes}}}@media print{{pre{{font-size:8.5pt}}footer{{font-size:7pt}}}}"
     head = f'<meta charset="utf-8">\n<meta name="generator" content="{MAKER}">\n<title>{escape(title)}</title>\n<style>{style}</style>'
-    return f'<!doctype html>\n<html lang="en">\n<head>\n{head}\n</head>\n<body>\n<pre>{body}\n</pre>\n</body>\n</html>\n'.encode()
+    foot = f"<footer>{escape(told)}\n{escape(command)}</footer>"
+    return f'<!doctype html>\n<html lang="en">\n<head>\n{head}\n</head>\n<body>\n<pre>{body}\n</pre>\n{foot}\n</body>\n</html>\n'.encode()
+
+
+def _css(text: str) -> str:
+    """A text as a string of CSS: whatever is no plain letter, figure or blank as its number, so that nothing ends the string or the sheet of style."""
+    return "'" + "".join(sign if sign.isalnum() or sign == " " else f"\\{ord(sign):x} " for sign in text) + "'"
 
 
 def safe_lines(text: str) -> list[str]:

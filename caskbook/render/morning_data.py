@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from caskbook.render.morning import About
-from caskbook.render.plain_json import safe_json
+from caskbook.render.plain_json import data_json, safe_json
 from caskbook.work.job import Job
 from caskbook.work.morning import Morning
 from caskbook.work.route import job_word
@@ -27,6 +27,11 @@ def morning_json(morning: Morning, about: About) -> str:
         "cautions": [list(lines) for lines in about.cautions], "rows": list(_rows(morning)),
     }  # fmt: skip
     return safe_json(json.dumps(found, ensure_ascii=False, indent=2))
+
+
+def morning_lines(morning: Morning) -> str:
+    """JSON lines: the rows of `morning_json`, one a line."""
+    return data_json(_rows(morning), "jsonl")
 
 
 def morning_csv(morning: Morning) -> str:

@@ -6,7 +6,7 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-from caskbook.render.plain_json import safe_json
+from caskbook.render.plain_json import data_json, safe_json
 from caskbook.render.ready import steps_words
 from caskbook.render.table import table_csv
 from caskbook.work.readiness import GROUPS
@@ -34,6 +34,11 @@ def ready_json(found: Readiness, narrowed: Sequence[str] = (), *, settings_unrea
         "settings_unread": settings_unread,
     }  # fmt: skip
     return safe_json(json.dumps(answer, ensure_ascii=False, indent=2))
+
+
+def ready_lines(found: Readiness) -> str:
+    """JSON lines: a line for each cask as one walks, as `ready_json` has it, with the `group` it is in."""
+    return data_json(({"group": one.way.group, **_cask(one, at)} for at, one in enumerate(found.casks, 1)), "jsonl")
 
 
 def ready_csv(found: Readiness) -> str:

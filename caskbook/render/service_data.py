@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
-from caskbook.render.plain_json import safe_json
+from caskbook.render.plain_json import data_json, safe_json
 from caskbook.render.table import table_csv
 from caskbook.stats.service import LEAST_AT_RISK, LEAST_ENDS, Account, Served
 from caskbook.stats.service_report import ServiceReport, meant
@@ -26,6 +26,12 @@ def service_json(report: ServiceReport) -> str:
     if report.explain:
         found["explain"] = [one._asdict() for one in meant(report)]
     return safe_json(json.dumps(found, ensure_ascii=False, indent=2))
+
+
+def service_lines(report: ServiceReport) -> str:
+    """JSON lines: a line for each curve, `what`, `unit` and `by` of its account before what `service_json` has of the group."""
+    head = ("what", "unit", "by")
+    return data_json(({**{name: getattr(account, name) for name in head}, **_served(one)} for account in report.accounts for one in _all(account)), "jsonl")
 
 
 def _account(account: Account) -> dict[str, Any]:

@@ -8,7 +8,7 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-from caskbook.render.plain_json import safe_json
+from caskbook.render.plain_json import data_json, safe_json
 from caskbook.work.figures import Sum, kind_rows, sum_of
 from caskbook.work.job import Job
 from caskbook.work.plan import WorkPlan
@@ -41,19 +41,29 @@ def plan_json(plan: WorkPlan, narrowed: Sequence[str] = (), *, settings_unread: 
 
 
 def plan_csv(plan: WorkPlan) -> str:
-    """RFC 4180: a row for each job, by week and as one walks; behind them those that do not fit, those left out, and casks that cannot be
+    """RFC 4180: the rows of `plan_rows`."""
+    out = io.StringIO()
+    writer = csv.writer(out)
+    writer.writerow(_COLUMNS)
+    for row in plan_rows(plan):
+        writer.writerow([_cell(row[name]) for name in _COLUMNS])
+    return out.getvalue()
+
+
+def plan_lines(plan: WorkPlan) -> str:
+    """JSON lines: the rows of `plan_rows`, one a line."""
+    return data_json(plan_rows(plan), "jsonl")
+
+
+def plan_rows(plan: WorkPlan) -> list[dict[str, Any]]:
+    """A row for each job, by week and as one walks; behind them those that do not fit, those left out, and casks that cannot be
     tipped, with `planned` saying so."""
     walk = _walk(plan)
     rows = [{**_job(job, walk), "planned": "yes" if job.week else "does not fit"} for job in plan.jobs]
     rows.sort(key=lambda row: (row["week"] or len(plan.weeks) + 1, row["walk"] or 0))
     rows += [{**_job(one.job, walk), "planned": one.why} for one in plan.left_out]
     rows += [{**dict.fromkeys(_COLUMNS), "cask": cask, "planned": f"cannot be tipped: {why}"} for cask, why in plan.refused]
-    out = io.StringIO()
-    writer = csv.writer(out)
-    writer.writerow(_COLUMNS)
-    for row in rows:
-        writer.writerow([_cell(row[name]) for name in _COLUMNS])
-    return out.getvalue()
+    return rows
 
 
 def _cell(value: Any) -> Any:

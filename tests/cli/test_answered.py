@@ -12,7 +12,7 @@ import pytest
 from commands import caskbook
 from history.ledgers import RECEIVED, Repo, cask
 
-from caskbook.cli import answered
+from caskbook.cli import answered, told
 from caskbook.core.finding import CaskbookError
 
 ANSWER: Any = SimpleNamespace(unreadable=["a"], in_part=[], overlooked=[], linked=[])
@@ -58,6 +58,25 @@ def test_a_damaged_index_is_asked_once_more_and_what_it_leaves_out_is_said_once(
     found, tries = read(monkeypatch, tmp_path, damaged)
     assert found == "found" and len(tries) == damaged + 1
     assert capsys.readouterr().err.count("1 file left out: caskbook check") == 1
+
+
+def test_casks_are_counted_again_where_the_index_was_damaged_and_nothing_is_said_twice(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The count stands below a report, which has said what is left out."""
+    tries: list[int] = []
+
+    def passing(_: Any, filters: Any) -> tuple[str, ...]:
+        tries.append(1)
+        if len(tries) == 1:
+            raise DamagedError
+        return ("TH-000001",) if filters == {"type": ["barrel"], "store": ["north"]} else ()
+
+    for module in (answered, told):
+        monkeypatch.setattr(module, "index_answer", lambda *_, **__: (Index(tmp_path), ANSWER), raising=False)
+    monkeypatch.setattr(told, "passing", passing)
+    assert told.casks_with(told.Asked(None, None, None, "text", {"type": ["barrel"]}), {"store": ["north"]}) == 1
+    assert len(tries) == 2 and capsys.readouterr().err == ""
 
 
 def test_one_that_is_damaged_again_is_a_fault_of_one_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import json
 from collections.abc import Callable
 from pathlib import Path
@@ -26,6 +27,15 @@ ROWS: dict[tuple[str, ...], Callable[[Any], list[Any]]] = {
     ("report", "loss"): lambda data: data["rows"],
     ("report", "loss", "--top", "2"): lambda data: [*data["rows"], data["others"]],
     ("report", "loss", "TH-004402", "--evidence"): lambda data: data,
+    ("report", "service"): lambda data: [
+        {**{name: account[name] for name in ("what", "unit", "by")}, **one}
+        for account in data["accounts"]
+        for one in [account["whole"], *account["groups"], *([account["from_receipt"]] if account["from_receipt"] else [])]
+    ],
+    ("morning",): lambda data: data["rows"],
+    ("ready", "--want", "4"): lambda data: sorted(
+        ({"group": group["group"], **cask} for group in data["groups"] for cask in group["of"]), key=lambda cask: cask["walk"]
+    ),
     ("query", "suppliers"): lambda data: data,
     ("query", "--list"): lambda data: data,
 }
@@ -43,6 +53,35 @@ def test_the_lines_are_the_objects_of_json(words: tuple[str, ...]) -> None:
     assert lines.returncode == whole.returncode in (0, 1), lines.stderr
     expected = ROWS[words](json.loads(whole.stdout))
     assert [json.loads(line) for line in lines.stdout.splitlines()] == expected and (expected or words == ("check",))
+
+
+@pytest.mark.thorough
+def test_the_lines_of_a_plan_are_its_rows_of_csv() -> None:
+    """Jobs of the weeks, those that do not fit and those left out: in JSON they stand in lists of their own."""
+    whole, lines, rows = (caskbook("plan", *SHIPPED, "--format", form).stdout for form in ("json", "jsonl", "csv"))
+    found, data = [json.loads(line) for line in lines.splitlines()], json.loads(whole)
+    assert [{name: "" if value is None else str(value) for name, value in row.items()} for row in found] == [
+        {name: row[name] for name in found[0]} for row in csv.DictReader(rows.splitlines())
+    ]
+    planned = [{name: row[name] for name in data["jobs"][0]} for row in found if row["planned"] in ("yes", "does not fit")]
+    assert sorted(planned, key=str) == sorted(data["jobs"], key=str) and len(planned) < len(found)
+
+
+def test_every_command_that_gives_rows_has_the_same_forms() -> None:
+    """One declaration says them; a form that is none names them all, at a command of each kind."""
+    for words in (
+        ("plan",),
+        ("ready",),
+        ("morning",),
+        ("days",),
+        ("list",),
+        ("report", "service"),
+        ("report", "stock"),
+        ("report", "outlook"),
+        ("report", "leaks"),
+    ):
+        done = caskbook(*words, *SHIPPED, "--format", "yaml")
+        assert done.returncode == 2 and "expected text, json, jsonl or csv" in done.stderr, done.stderr
 
 
 @pytest.mark.thorough

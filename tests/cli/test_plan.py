@@ -288,7 +288,7 @@ def test_a_list_on_standard_input_or_in_a_file(book: Path, tmp_path: Path, monke
         (("TH-000004", "TH-000004", "--tip", "monday"), "TH-000004 is named twice"),
         (("--explain", "--format", "json"), "--explain --format json: expected text"),
         (("nowhere.csv", "--tip", "monday"), "nowhere.csv: no such file"),
-        (("--format", "xml"), "--format xml: expected text, json or csv"),
+        (("--format", "xml"), "--format xml: expected text, json, jsonl or csv"),
         (("--from", "2026-11-28"), "--from 2026-11-28: expected a day from 2026-11-29, that of the plan"),
         (("--from", "soon"), "--from: 'soon' is no day to come"),
     ],

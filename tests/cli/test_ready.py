@@ -247,7 +247,7 @@ def test_the_caution_is_of_the_casks_to_take(book: Path) -> None:
         (("--fail-if-short",), "--fail-if-short: of how many?"),
         (("--where", "nosuch > 2"), "no such column: nosuch"),
         (("--explain", "--format", "csv"), "--explain --format csv: expected text"),
-        (("--format", "xml"), "--format xml: expected text, json or csv"),
+        (("--format", "xml"), "--format xml: expected text, json, jsonl or csv"),
         (("--type", "barel"), "--type: "),
     ],
 )

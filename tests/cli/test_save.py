@@ -8,6 +8,7 @@ import json
 import re
 import xml.etree.ElementTree as ET
 from contextlib import closing
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,8 @@ from commands import caskbook
 from pypdfium2 import PdfDocument
 from shipped import shipped_book as shipped_book
 
+from caskbook.cli import common
+from caskbook.paper.imprint import Imprint
 from caskbook.paper.text_pages import text_html, text_pdf, text_svg
 from caskbook.render.console import to_ascii
 
@@ -56,12 +59,47 @@ def test_a_saved_file_holds_what_is_printed(words: tuple[str, ...], tmp_path: Pa
 LINES = ("due on 2026-11-25 · 29 matters", "", "  1  TH-004402  <hogshead> & more", "▒▒▒ fill 1 ▶", "x" * 130)
 
 
-def test_a_pdf_has_every_line_in_its_order() -> None:
+FOOT = Imprint("The Old Kiln", "caskbook due", date(2026, 11, 30))
+
+
+def test_a_pdf_has_every_line_in_its_order_and_each_page_its_foot() -> None:
+    """A command of many words takes its lines from the text: nothing of either is left out, and nothing stands on another thing."""
+    long = Imprint("The Old Kiln", " ".join(["caskbook due", *(f"TH-{n:06}" for n in range(200))]), date(2026, 11, 30))
     many = "\n".join([*LINES, *(f"line {n}" for n in range(150))])
-    with closing(PdfDocument(text_pdf(many, "title"))) as printed_pages:
-        assert len(printed_pages) > 1
-        found = [line.rstrip() for page in printed_pages for line in page.get_textpage().get_text_bounded().splitlines()]
-    assert [line.split() for line in found if line.strip()] == [line.split() for line in to_ascii(many).split("\n") if line.strip()]
+    counts = []
+    for imprint in (FOOT, long):
+        with closing(PdfDocument(text_pdf(many, "title", imprint))) as printed_pages:
+            pages = [[line.split() for line in page.get_textpage().get_text_bounded().splitlines() if line.strip()] for page in printed_pages]
+        body = list[list[str]]()
+        for n, lines in enumerate(pages, 1):
+            foot = lines.index(f"The Old Kiln - printed 2026-11-30 - page {n} of {len(pages)}".split())
+            assert [word for line in lines[foot + 1 :] for word in line] == imprint.command.split()
+            body += lines[:foot]
+        counts.append(len(pages))
+        assert body == [line.split() for line in to_ascii(many).split("\n") if line.strip()]
+    assert 1 < counts[0] < counts[1], "a long foot takes its room from the text"
+
+
+def test_pages_say_whose_they_are_by_what_and_when_they_were_printed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The day of printing is the clock's in the house, apart from the day that is judged; what lays its own pages out has the same foot."""
+    monkeypatch.setattr(common, "clock", lambda: datetime(2027, 6, 14, 23, 30, tzinfo=UTC))
+    house = re.search(r"^name: (.+)$", (ROOT / "records" / "house.yaml").read_text(encoding="utf-8"), re.MULTILINE)
+    assert house is not None
+    page = tmp_path / "due.html"
+    printed(("due",), "--type", "butt", "--save", str(page))
+    told, command = f"{house[1]} · printed 2027-06-15", f"caskbook due --type butt --save {page} --as-of 2026-11-25"
+    text = page.read_text(encoding="utf-8")  # Of CSS an escape is up to six figures, and one blank after them that is its own.
+    assert f"<footer>{told}\n{command}</footer>" in text
+    box = re.search(r"@bottom-left\{content:'([^']*)' '\\a ' '([^']*)'", text)
+    assert box and [re.sub(r"\\([0-9a-f]{1,6})\s?", lambda one: chr(int(one[1], 16)), part) for part in box.groups()] == [told, command]
+    assert "'page ' counter(page) ' of ' counter(pages)" in text
+    for words in (("days", "2026"), ("morning", "--pages", "2", "--lines", "4"), ("report", "retirement", "TH-004402", "TH-004404")):
+        target = tmp_path / f"{words[0]}.pdf"
+        assert caskbook(*words, "--save", str(target), *DAY).returncode == 0
+        with closing(PdfDocument(target.read_bytes())) as pages:
+            texts = [" ".join(one.get_textpage().get_text_bounded().split()) for one in pages]
+        for n, text in enumerate(texts, 1):
+            assert f"printed 2027-06-15 {'-' if words[0] == 'days' else '·'} page {n} of {len(texts)} caskbook {' '.join(words)} --save" in text, text
 
 
 def test_an_svg_is_whole_xml_with_a_text_for_each_column_where_it_stands() -> None:
@@ -77,7 +115,10 @@ def test_an_svg_is_whole_xml_with_a_text_for_each_column_where_it_stands() -> No
 
 
 def test_no_text_is_markup_or_steers_a_screen() -> None:
-    page = text_html("</pre><script>1</script>\x1b[31m\u202e", "t").decode()
+    page = text_html(
+        "</pre><script>1</script>\x1b[31m\u202e", "t", Imprint("</style><script>'\x1b", "caskbook due --type 'a;b'</footer><script>", date(2026, 11, 30))
+    ).decode()
+    assert re.search(r"content:'[^']*' '\\a ' '[^']*';white-space", page), "no sign of a command line ends the string of CSS that it is in"
     assert "<script" not in page and "\x1b" not in page and "\u202e" not in page
 
 

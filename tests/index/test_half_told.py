@@ -4,6 +4,7 @@ can tell, be there an index or not; and it is told again as soon as the other fi
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -11,9 +12,11 @@ import pytest
 from casks import ev
 from commands import caskbook
 
+from caskbook.cli import common
 from index.test_two_files import found, put
 
 DAY = ("--as-of", "2026-11-29")
+NOON = datetime(2026, 11, 29, 12, 0, tzinfo=UTC)
 ONE, TWO, THREE = "TH-000001", "TH-000002", "TH-000003"
 CAME = ev("2026-11-01", "receive", verdict="accept", contents="empty")
 SOUND = {**ev("2026-11-04", "examine", verdict="sound"), "id": "e0000060"}
@@ -129,3 +132,50 @@ def test_a_parent_that_is_gone_by_its_own_file_is_gone(root: Path, monkeypatch: 
     put(root, TWO, CAME, SOUND, {**converted(THREE), "id": "e0000081"})
     put(root, THREE, {**made(TWO), "id": "e0000081"})
     assert told(root, monkeypatch) == {ONE: "unexamined", TWO: "gone", THREE: "unexamined"}
+
+
+@pytest.mark.thorough
+def test_an_entry_does_not_say_what_was_due_before_another_file_told_of_a_racking(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The quick answer of a warm index was worked out before that, and is of just this content of the cask's own file."""
+    late = {**ev("2026-10-04", "examine", verdict="sound"), "id": "e0000050"}
+    monkeypatch.setattr(common, "clock", lambda: NOON)
+    put(root, ONE, {**CAME, "date": "2026-10-01"}, late)
+    put(root, TWO, CAME, SOUND)
+    put(root, THREE, CAME, SOUND)
+
+    def said(cask: str, day: str = "2026-11-29") -> str:
+        done = caskbook("enter", "nose", cask, "--verdict", "clean", "--by", "ab", "--date", day, "--dry-run", "--records", str(root))
+        return done.stdout + done.stderr
+
+    caskbook("due", *DAY, "--records", str(root))
+    assert "due: examine since 2026-11-04" in said(ONE) and "due" not in said(THREE)
+    put(root, TWO, CAME, SOUND, rack_in(ONE), rack_out(THREE, "e0000081"))
+    for index, warm in (("on", False), ("on", True), ("off", False)):
+        monkeypatch.setenv("CASKBOOK_INDEX", index)
+        if warm:
+            caskbook("due", *DAY, "--records", str(root))
+        assert f"due, as far as can be read: examine since 2026-11-04; caskbook check {ONE}" in said(ONE)
+        assert f"what is due, nobody can tell: caskbook check {THREE}" in said(THREE)
+    assert "due: examine since 2026-11-04" in said(ONE, "2026-11-19") and "due" not in said(THREE, "2026-11-19")
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("index", ["on", "off"])
+def test_the_age_of_what_is_racked_out_of_a_silent_cask_is_unknown_to_entry_and_check(root: Path, monkeypatch: pytest.MonkeyPatch, index: str) -> None:
+    """The file of a third cask alone changes: what the index has found of the racking goes by it."""
+    monkeypatch.setenv("CASKBOOK_INDEX", index)
+    monkeypatch.setattr(common, "clock", lambda: NOON)
+    put(root, ONE, CAME, SOUND, FILL)
+    put(root, TWO, CAME, SOUND)
+    other = {**rack_in(ONE, "e0000075", "2026-11-10"), "from": [{"cask": ONE, "litres": 5, "abv": 60}]}
+    put(root, THREE, CAME, SOUND, other)
+    figures = ("--litres", "180", "--abv", "60", "--at-20", "--left", "0", "--why", "leak", "--by", "ab", "--date", "2026-11-20", "--yes")
+    done = caskbook("enter", "rack", ONE, "--to", TWO, *figures, "--records", str(root))
+    assert done.returncode == 0, done.stderr
+    assert "oak_since: unknown" in (root / "casks" / TWO[:-3] / f"{TWO}.yaml").read_text(encoding="utf-8").replace('"', "")
+    differs, half = (TWO, "rack-age-differs"), (THREE, "rack-without-its-pair")
+    for events, expected in (((other,), {half}), ((), {differs}), (({**other, "date": "2026-11-25"},), {differs, half}), ((other,), {half})):
+        put(root, THREE, CAME, SOUND, *events)
+        for _ in range(2):
+            findings = json.loads(caskbook("check", "--format", "json", "--records", str(root)).stdout)["findings"]
+            assert {(one["cask"], one["code"]) for one in findings} & {differs, half} == expected

@@ -76,7 +76,7 @@ def run(folder: str, records: str | None, as_of: str | None, at: str | None, giv
     put_folder(target, _counted(count, _all(listed(records, as_of, at, filters, rows, paper._asdict()), pages)))
     told.say(book)
     narrowed = f" ({', '.join(only(filters))})" if filters else ""
-    write(f"{number_of(count['.html'], 'page')} of {number_of(len(names), 'file')}{narrowed} in {folder}: open {target / 'index.html'}")
+    write(f"{number_of(count['.html'], 'page')} of {number_of(len(numbers), 'cask')}{narrowed} in {folder}: open {target / 'index.html'}")
     return 0
 
 

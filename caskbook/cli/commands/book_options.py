@@ -6,7 +6,8 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Spirits, Stores, Suppliers, Types
+from caskbook.cli.filter_options import NO_FILTERS, WORK, Filters, filtered
+from caskbook.cli.options import AsOf, AtRev, Records
 
 _What = Annotated[
     Optional[list[str]],  # noqa: UP045
@@ -14,15 +15,11 @@ _What = Annotated[
 ]
 
 
+@filtered(*WORK)
 def book(
     folder: Annotated[str, typer.Argument(metavar="DIR", help="Where the pages go: a new folder, an empty one, or one of an earlier book.")],
     what: _What = None,
-    types: Types = None,
-    berth: Berths = None,
-    store: Stores = None,
-    parcel: Parcels = None,
-    supplier: Suppliers = None,
-    spirit: Spirits = None,
+    filters: Filters = NO_FILTERS,
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
@@ -34,5 +31,4 @@ def book(
     """
     from caskbook.cli.commands.book import run
 
-    filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier, "spirit": spirit}
     raise typer.Exit(run(folder, records, as_of, at, {**filters, "cask": what or []}))

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple, cast
 from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only
 from caskbook.cli.common import one_of, say
+from caskbook.cli.forms import check_form
 from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
@@ -60,10 +61,8 @@ class _Gathered(NamedTuple):
 
 def run(asked: Asked) -> int:
     """Print what was done. Always 0."""
-    one_of("--format", asked.form, ("text", "json", "jsonl", "csv"))
+    check_form(asked.form, explain=asked.explain)
     names: tuple[By, ...] = FIRST_SCREEN if asked.by is None else (cast(By, one_of("--by", asked.by, BY)),)
-    if asked.explain and asked.form in ("csv", "jsonl"):
-        raise CaskbookError(f"--explain --format {asked.form}: expected text or json")
     with in_bulk():
         filters = chosen(asked.given, asked.records, asked.as_of, asked.at)
         found = _gathered(asked, filters)

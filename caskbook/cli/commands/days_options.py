@@ -8,7 +8,7 @@ from typing import Annotated, Any, Optional
 import typer
 from typer.core import TyperCommand
 
-from caskbook.cli.options import AsOf, AtRev, Parcels, Records, Save, Suppliers, Types, printed
+from caskbook.cli.options import AsOf, AtRev, Form, Parcels, Records, Save, Suppliers, Types, printed
 
 _AGO = re.compile(r"-[0-9]{1,4}(\.\.|$)")
 _SPAN = "2026-11-02..2026-11-08, monday..today, 2026-11-02.., one day, a month 2026-11 or a year; the last seven days unless said."
@@ -27,7 +27,7 @@ def days(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")] = "text",
+    form: Form = "text",
     by: Annotated[Optional[str], typer.Option("--by", help="job (without it), store, person, day, month or type.")] = None,  # noqa: UP045
     types: Types = None,
     berth: Annotated[Optional[list[str]], typer.Option("--berth", help="Only what was done at berths that begin so.")] = None,  # noqa: UP045

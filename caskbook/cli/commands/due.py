@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.choosing import chosen, only, passing, sort_keys
 from caskbook.cli.commands.due_wanted import PAGES, Wanted
-from caskbook.cli.common import Book, index_answer, one_of, open_book, screen, write_text
+from caskbook.cli.common import Book, index_answer, open_book, screen, write_text
+from caskbook.cli.forms import check_form
 from caskbook.cli.judged_at import Revision, judged_at, text_at
 from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits, say_unreadable
 from caskbook.core.finding import CaskbookError
@@ -102,7 +103,7 @@ def _refuse_unclear(asked: Mapping[str, Any], form: str, *, fail_if_any: bool) -
 
 
 def _wanted(records: str | None, as_of: str | None, at: str | None, form: str, asked: Mapping[str, Any]) -> Wanted:
-    one_of("--format", form, ("text", "json", "jsonl", "csv", *PAGES))
+    check_form(form, PAGES)
     sort: list[tuple[str, bool]] = []
     if asked["sort"]:
         from caskbook.render.due_order import SORTS

@@ -6,7 +6,8 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import WHOLE, AsOf, AtRev, Berths, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
+from caskbook.cli.filter_options import NO_FILTERS, Filters, filtered
+from caskbook.cli.options import WHOLE, AsOf, AtRev, Records, Save, printed
 
 _What = Annotated[
     Optional[list[str]],  # noqa: UP045
@@ -22,18 +23,14 @@ _Settings = Annotated[
 ]
 
 
+@filtered("type", "berth", "store", "spirit", "parcel", "supplier")
 def due(
     what: _What = None,
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
     form: Annotated[str, typer.Option("--format", help="text, json, jsonl, csv, markdown, or ics (a calendar).")] = "text",
-    types: Types = None,
-    berth: Berths = None,
-    store: Stores = None,
-    spirit: Spirits = None,
-    parcel: Parcels = None,
-    supplier: Suppliers = None,
+    filters: Filters = NO_FILTERS,
     by_cask: Annotated[bool, typer.Option("--by-cask", help="Each cask once, with all that is due on it.")] = False,
     sort: _Sort = None,
     top: Annotated[Optional[int], typer.Option("--top", min=1, help="The first N only; in text 40, by cask 15, unless said.")] = None,  # noqa: UP045
@@ -52,6 +49,6 @@ def due(
 
     asked = {
         "what": what or [], "top": WHOLE if save and not (top or explain or settings) else top, "sort": sort, "by_cask": by_cask, "soon": soon, "unknown": unknown, "every": every, "settings": settings or [], "explain": explain,
-        "filters": {"type": types, "berth": berth, "store": store, "spirit": spirit, "parcel": parcel, "supplier": supplier},
+        "filters": filters,
     }  # fmt: skip
     raise typer.Exit(printed(save, form, lambda form: run(records, as_of, at, form, asked, fail_if_any=fail_if_any)))

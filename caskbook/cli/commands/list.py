@@ -8,6 +8,7 @@ from typing import Any
 from caskbook.cli.answered import index_and_answer
 from caskbook.cli.choosing import chosen, conditions
 from caskbook.cli.common import one_of
+from caskbook.cli.forms import check_form
 from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.nearest_filter import near_in
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
@@ -30,7 +31,7 @@ def run(
     `columns` names some."""
     from caskbook.model.query_columns import CASK, read_value
 
-    one_of("--format", form, ("text", "json", "jsonl", "csv"))
+    check_form(form)
     filters = chosen(filters, records, as_of, at)
     for word in filters.get("state") or []:
         one_of("--state", word, STATES)

@@ -6,7 +6,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
+from caskbook.cli.options import AsOf, AtRev, Berths, Form, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
 
 
 def list_casks(
@@ -52,7 +52,7 @@ def query(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")] = "text",
+    form: Form = "text",
     tables: Annotated[bool, typer.Option("--tables", help="The tables, columns and fields of each job, with their units.")] = False,
     listed: Annotated[bool, typer.Option("--list", help="The saved questions: name, title, and where each is from.")] = False,
     limit: Annotated[Optional[int], typer.Option("--limit", min=1, help="At most so many rows; in text 10,000 unless said.")] = None,  # noqa: UP045

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.answered import answered
 from caskbook.cli.choosing import chosen, conditions, only
-from caskbook.cli.common import Book, one_of, open_book, say, screen, write_text
+from caskbook.cli.common import Book, open_book, say, screen, write_text
 from caskbook.cli.data_output import write_data
+from caskbook.cli.forms import check_form
 from caskbook.cli.known_work import known_of
 from caskbook.cli.nearest_filter import near_in
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
@@ -61,7 +62,7 @@ def run(asked: Asked, save: str | None = None) -> int:
 
 def _refuse_unclear(asked: Asked) -> None:
     """CaskbookError for options that are out of their range."""
-    one_of("--format", asked.form, ("text", "json", "csv"))
+    check_form(asked.form)
     for name, value, most in (("--lines", asked.lines, _MOST_LINES), ("--pages", asked.pages, _MOST_PAGES)):
         if not 1 <= value <= most:
             raise CaskbookError(f"{name} {value}: expected 1 to {most}")
@@ -177,7 +178,7 @@ def _command(book: Book, asked: Asked) -> str:
 def _put_out(sheet: Morning, about: About, form: str) -> None:
     """The sheet goes out as text, JSON or CSV; what can hurt stands on the text itself."""
     from caskbook.render.morning import morning_text, pages_of
-    from caskbook.render.morning_data import morning_csv, morning_json
+    from caskbook.render.morning_data import morning_csv, morning_json, morning_lines
 
     if form == "text":
         out = screen()
@@ -186,12 +187,14 @@ def _put_out(sheet: Morning, about: About, form: str) -> None:
         return
     for line in dict.fromkeys(line for lines in about.cautions for line in lines):
         say(line)
-    write_data(morning_json(sheet, about) if form == "json" else morning_csv(sheet))
+    write_data(morning_json(sheet, about) if form == "json" else morning_lines(sheet) if form == "jsonl" else morning_csv(sheet))
 
 
 def _pdf(sheet: Morning, about: About) -> bytes:
     """The pages of A4."""
+    from caskbook.cli.saved_output import imprint
     from caskbook.cli.saving import say_lacking
+    from caskbook.paper.imprint import with_imprint
     from caskbook.paper.morning import morning_pages
     from caskbook.paper.pictures import pdf
     from caskbook.render.morning import pages_of
@@ -202,4 +205,4 @@ def _pdf(sheet: Morning, about: About) -> bytes:
         for page in pages
         for text in (page.title, *page.head, *(part for row in page.rows for part in row[:7]), *(line for block in page.foot for line in block.lines))
     )
-    return pdf(morning_pages(pages), pages[0].title)
+    return pdf(with_imprint(morning_pages(pages), imprint()), pages[0].title)

@@ -6,25 +6,22 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Save, Spirits, Stores, Suppliers, Types
+from caskbook.cli.filter_options import NO_FILTERS, WORK, Filters, filtered
+from caskbook.cli.options import AsOf, AtRev, Form, Records, Save
 
 
+@filtered(*WORK)
 def morning(
     by: Annotated[Optional[str], typer.Option("--by", metavar="INITIALS", help="For whom: initials of the crew; else a line to write on.")] = None,  # noqa: UP045
     lines: Annotated[int, typer.Option("--lines", metavar="N", help="Jobs on a page, 1 to 24.")] = 20,
     pages: Annotated[int, typer.Option("--pages", metavar="N", help="Pages at most, 1 to 20.")] = 1,
     coopers: Annotated[Optional[int], typer.Option("--coopers", metavar="N", help="How many are there today.")] = None,  # noqa: UP045
     hours: Annotated[Optional[float], typer.Option("--hours", metavar="H", help="Of one cooper today; a fifth of the week's unless said.")] = None,  # noqa: UP045
-    types: Types = None,
-    berth: Berths = None,
-    store: Stores = None,
-    parcel: Parcels = None,
-    supplier: Suppliers = None,
-    spirit: Spirits = None,
+    filters: Filters = NO_FILTERS,
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+    form: Form = "text",
     save: Save = None,
 ) -> None:
     """One page for today: what to do, berth by berth.
@@ -33,5 +30,4 @@ def morning(
     """
     from caskbook.cli.commands.morning import Asked, run
 
-    filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier, "spirit": spirit}
     raise typer.Exit(run(Asked(records, as_of, at, form, filters, by, lines, pages, coopers, hours), save))

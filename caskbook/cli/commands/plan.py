@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.answered import answered
 from caskbook.cli.choosing import chosen, only, passing
-from caskbook.cli.common import Book, one_of, open_book, say, screen, write_text
+from caskbook.cli.common import Book, open_book, say, screen, write_text
 from caskbook.cli.data_output import write_data
+from caskbook.cli.forms import check_form
 from caskbook.cli.judged_at import json_at, judged_at, text_at
 from caskbook.cli.known_work import known_of
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
@@ -66,7 +67,7 @@ def run(asked: Asked) -> int:
 
 def _refuse_unclear(asked: Asked) -> None:
     """CaskbookError for options that are out of their range, or do nothing beside the others."""
-    one_of("--format", asked.form, ("text", "json", "csv"))
+    check_form(asked.form)
     if not 1 <= asked.weeks <= MOST:
         raise CaskbookError(f"--weeks {asked.weeks}: expected 1 to {MOST}")
     if not 1 <= asked.week <= asked.weeks:
@@ -136,6 +137,9 @@ def _print(plan: WorkPlan, asked: Asked, narrowed: Sequence[str], *, settings_un
 
         write_text(text_at(plan_text(plan, narrowed, width=out.width, week=asked.week, whole_route=asked.route), judged), out)
     else:
-        from caskbook.render.work_plan_data import plan_csv, plan_json
+        from caskbook.render.work_plan_data import plan_csv, plan_json, plan_lines
 
-        write_data(json_at(plan_json(plan, narrowed, settings_unread=settings_unread), judged) if asked.form == "json" else plan_csv(plan))
+        if asked.form == "json":
+            write_data(json_at(plan_json(plan, narrowed, settings_unread=settings_unread), judged))
+        else:
+            write_data(plan_lines(plan) if asked.form == "jsonl" else plan_csv(plan))

@@ -6,7 +6,8 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
+from caskbook.cli.filter_options import NO_FILTERS, WORK, Filters, filtered
+from caskbook.cli.options import AsOf, AtRev, Form, Records, Save, printed
 
 _What = Annotated[
     Optional[list[str]],  # noqa: UP045
@@ -18,6 +19,7 @@ _Since = Annotated[
 ]
 
 
+@filtered(*WORK)
 def plan(
     what: _What = None,
     tip: Annotated[Optional[str], typer.Option("--tip", metavar="DAY", help="When they are tipped: 2026-12-07, monday, +3. Nothing is written.")] = None,  # noqa: UP045
@@ -28,16 +30,11 @@ def plan(
     hours_a_week: Annotated[Optional[float], typer.Option("--hours-a-week", metavar="H", help="Of one cooper at the bench, for this run.")] = None,  # noqa: UP045
     route: Annotated[bool, typer.Option("--route", help="The whole way.")] = False,
     explain: Annotated[bool, typer.Option("--explain", help="What each figure is, instead.")] = False,
-    types: Types = None,
-    berth: Berths = None,
-    store: Stores = None,
-    parcel: Parcels = None,
-    supplier: Suppliers = None,
-    spirit: Spirits = None,
+    filters: Filters = NO_FILTERS,
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+    form: Form = "text",
     save: Save = None,
 ) -> None:
     """Work against hours: the coming weeks.
@@ -46,7 +43,6 @@ def plan(
     """
     from caskbook.cli.commands.plan import Asked, run
 
-    filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier, "spirit": spirit}
     raise typer.Exit(
         printed(
             save,

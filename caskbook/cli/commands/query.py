@@ -7,8 +7,9 @@ from itertools import islice
 
 from caskbook.cli.answered import index_and_answer
 from caskbook.cli.commands.query_saved import LIST_COLUMNS, list_rows, question_named
-from caskbook.cli.common import one_of, say, screen, write_text
+from caskbook.cli.common import say, screen, write_text
 from caskbook.cli.data_output import write_data
+from caskbook.cli.forms import check_form
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
 from caskbook.core.finding import CaskbookError
 from caskbook.model.questions import is_question_name
@@ -21,7 +22,7 @@ def run(
     asked: str | None, records: str | None, as_of: str | None, at: str | None, form: str, *, tables: bool, listed: bool, limit: int | None, timeout: int
 ) -> int:
     """Print the rows of SQL or of a saved question; `tables` prints what can be asked for, the fields of `data` job by job too, `listed` the saved questions."""
-    one_of("--format", form, ("text", "json", "jsonl", "csv"))
+    check_form(form)
     if tables or listed:
         _refuse_both(asked, tables=tables, listed=listed)
         _tables(form) if tables else _print(form, LIST_COLUMNS, list_rows(records, at))

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.answered import answered
 from caskbook.cli.choosing import chosen, conditions, only
-from caskbook.cli.common import Book, one_of, open_book, say, screen, write_text
+from caskbook.cli.common import Book, open_book, say, screen, write_text
 from caskbook.cli.data_output import write_data
+from caskbook.cli.forms import check_form
 from caskbook.cli.judged_at import json_at, judged_at, text_at
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
@@ -81,7 +82,7 @@ def run(asked: Asked) -> int:
 
 def _refuse_unclear(asked: Asked) -> None:
     """CaskbookError for options that are out of their range, or do nothing beside the others."""
-    one_of("--format", asked.form, ("text", "json", "csv"))
+    check_form(asked.form)
     if asked.want is not None and not 1 <= asked.want <= _MOST:
         raise CaskbookError(f"--want {asked.want}: expected 1 to {_MOST}")
     if asked.litres is not None and not 0 < asked.litres <= 1e9:
@@ -164,6 +165,9 @@ def _print(found: Readiness, asked: Asked, narrowed: Sequence[str], *, settings_
 
         write_text(text_at(ready_text(found, narrowed, width=out.width, whole=asked.every), judged), out)
     else:
-        from caskbook.render.ready_data import ready_csv, ready_json
+        from caskbook.render.ready_data import ready_csv, ready_json, ready_lines
 
-        write_data(json_at(ready_json(found, narrowed, settings_unread=settings_unread), judged) if asked.form == "json" else ready_csv(found))
+        if asked.form == "json":
+            write_data(json_at(ready_json(found, narrowed, settings_unread=settings_unread), judged))
+        else:
+            write_data(ready_lines(found) if asked.form == "jsonl" else ready_csv(found))

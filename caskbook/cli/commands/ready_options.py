@@ -6,18 +6,16 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Save, Stores, Suppliers, Types, printed
+from caskbook.cli.filter_options import CASKS, NO_FILTERS, Filters, filtered
+from caskbook.cli.options import AsOf, AtRev, Form, Records, Save, printed
 
 
+@filtered(*CASKS)
 def ready(
     want: Annotated[Optional[int], typer.Option("--want", metavar="N", help="How many casks are wanted.")] = None,  # noqa: UP045
     litres: Annotated[Optional[float], typer.Option("--litres", metavar="L", help="Or how many litres they shall hold.")] = None,  # noqa: UP045
     spirit: Annotated[Optional[str], typer.Option("--for", metavar="SPIRIT", help="For what: says beside each cask what it held.")] = None,  # noqa: UP045
-    types: Types = None,
-    berth: Berths = None,
-    store: Stores = None,
-    parcel: Parcels = None,
-    supplier: Suppliers = None,
+    filters: Filters = NO_FILTERS,
     where: Annotated[Optional[str], typer.Option("--where", metavar="SQL", help='Any condition, as "fills_since_char <= 2".')] = None,  # noqa: UP045
     every: Annotated[bool, typer.Option("--all", help="All the casks, not only the first.")] = False,
     explain: Annotated[bool, typer.Option("--explain", help="What each figure is, instead.")] = False,
@@ -25,7 +23,7 @@ def ready(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+    form: Form = "text",
     save: Save = None,
 ) -> None:
     """Empty casks: ready, or how many jobs away.
@@ -34,7 +32,6 @@ def ready(
     """
     from caskbook.cli.commands.ready import Asked, run
 
-    filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier}
     raise typer.Exit(
         printed(
             save,

@@ -10,6 +10,7 @@ from datetime import date
 from typing import TYPE_CHECKING, NamedTuple, cast
 
 from caskbook.cli.common import Book, index_of, let_go, one_of, open_book, say, type_word
+from caskbook.cli.forms import check_form
 from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.nearest_filter import near_among
 from caskbook.cli.remarks import say_left_out, say_no_casks, say_nothing_fits
@@ -73,7 +74,7 @@ def run_loss(
 
     `filters`: option without its dashes → words, any of which fits; `days`: only what went from the first of them to the second.
     """
-    one_of("--format", form, ("text", "json", "jsonl", "csv"))
+    check_form(form)
     one_of("--by", by or "cask", BY)
     given = {name: list(words) for name, words in (filters or {}).items() if words}
     _refuse(

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only, passing
 from caskbook.cli.common import one_of
+from caskbook.cli.forms import check_form
 from caskbook.cli.judged_at import judged_at, put_out
 from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
@@ -79,12 +80,10 @@ def run_outlook(records: str | None, as_of: str | None, at: str | None, wanted: 
 
 def _refuse(wanted: Wanted) -> None:
     """CaskbookError for an option out of its range, and for what an explanation has no place in."""
-    one_of("--format", wanted.form, ("text", "json", "jsonl", "csv"))
+    check_form(wanted.form, explain=wanted.explain)
     one_of("--band", str(wanted.band), tuple(map(str, BANDS)))
     if not 1 <= wanted.months <= MOST_MONTHS:
         raise CaskbookError(f"--months {wanted.months}: expected 1 to {MOST_MONTHS}")
-    if wanted.explain and wanted.form in ("csv", "jsonl"):
-        raise CaskbookError(f"--explain --format {wanted.form}: expected text or json")
 
 
 def _gathered(records: str | None, as_of: str | None, at: str | None, filters: Mapping[str, Any]) -> _Gathered:

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from caskbook.cli.commands.report_outlook import Wanted, limits_on, whole_months
-from caskbook.cli.common import Book, one_of, open_book, screen, write_text
+from caskbook.cli.common import Book, open_book, screen, write_text
 from caskbook.cli.data_output import write_data
+from caskbook.cli.forms import check_form
 from caskbook.cli.remarks import say_left_out, say_no_casks
 from caskbook.core.days import FIRST_DAY, LAST_DAY, add_days
 from caskbook.core.finding import CaskbookError
@@ -52,9 +53,7 @@ def _refuse(at: str | None, wanted: Wanted, origins: int | None, *, back_test: b
     """CaskbookError for options that do nothing here, and for fewer origins than a test is told of."""
     if not back_test:
         raise CaskbookError("--origins goes with --back-test")
-    one_of("--format", wanted.form, ("text", "json", "jsonl", "csv"))
-    if wanted.explain and wanted.form in ("csv", "jsonl"):
-        raise CaskbookError(f"--explain --format {wanted.form}: expected text or json")
+    check_form(wanted.form, explain=wanted.explain)
     if at:
         raise CaskbookError("--at with --back-test: it reads the revisions of days gone by itself")
     narrowed = [name for name, words in wanted.filters.items() if words]

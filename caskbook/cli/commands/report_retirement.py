@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, only, passing
-from caskbook.cli.common import Book, one_of
+from caskbook.cli.common import Book
+from caskbook.cli.forms import check_form
 from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
     from caskbook.work.candidates import Candidates
 
 _RULE = "retire"
-_FORMS = ("text", "json", "jsonl", "csv")
 
 
 class Asked(NamedTuple):
@@ -46,7 +46,7 @@ class _Found(NamedTuple):
 
 def run(what: Sequence[str], given: Mapping[str, Any], asked: Asked) -> int:
     """Print the list, or the sheets of the casks named, or save these. Always 0. `given`: column of the table `cask` → words, any of which fits, as in `list`."""
-    one_of("--format", asked.form, _FORMS)
+    check_form(asked.form)
     _refuse(what, {name: words for name, words in given.items() if words}, asked)
     if what:
         from caskbook.cli.commands.retirement_sheets import run_sheets

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple, cast
 from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only, quoted
 from caskbook.cli.common import one_of
+from caskbook.cli.forms import check_form
 from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
@@ -44,7 +45,7 @@ def run_service(
     `given`: column of the table `cask` → words, any of which fits, as in `list`; `store`: that of the last berth in the span.
     """
     gc.disable()  # Nothing here is cyclic, and the collector would take a third of the time.
-    one_of("--format", form, ("text", "json", "csv"))
+    check_form(form, explain=explain)
     by = "position" if what == "stave" and by is None else None if by == ALL else by
     _refuse(what, form, by, by_fills=by_fills, explain=explain)
     filters = chosen(given, records, as_of, at)
@@ -68,8 +69,6 @@ def _refuse(what: str | None, form: str, by: str | None, *, by_fills: bool, expl
     """CaskbookError for a word that is none, and for options that contradict one another."""
     if what is not None:
         one_of("report service", what, WHAT)
-    if explain and form == "csv":
-        raise CaskbookError("--explain --format csv: expected text or json")
     if by is not None:
         name = cast(By, one_of("--by", by, (ALL, *BY)))
         if what is None:
@@ -101,6 +100,6 @@ def _print(report: ServiceReport, form: str, judged: Revision | None) -> None:
     put_out(
         form,
         lambda width: service.service_text(report, width=width),
-        lambda form: service_data.service_json(report) if form == "json" else service_data.service_csv(report),
+        lambda form: {"json": service_data.service_json, "jsonl": service_data.service_lines, "csv": service_data.service_csv}[form](report),
         judged,
     )

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, Any, NamedTuple, cast
 from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only
 from caskbook.cli.common import one_of
+from caskbook.cli.forms import check_form
 from caskbook.cli.judged_at import judged_at, put_out
 from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
-from caskbook.core.finding import CaskbookError
 from caskbook.stats.stock import BY, FIRST_SCREEN, By, Group, Limit, needs, stock_of
 from caskbook.stats.stock_report import StockReport, Terms
 
@@ -39,10 +39,8 @@ def run_stock(
 
     `given`: column of the table `cask` → words, any of which fits, as in `list`.
     """
-    one_of("--format", form, ("text", "json", "jsonl", "csv"))
+    check_form(form, explain=explain)
     names = FIRST_SCREEN if by is None else (cast(By, one_of("--by", by, BY)),)
-    if explain and form in ("csv", "jsonl"):
-        raise CaskbookError(f"--explain --format {form}: expected text or json")
     report = stock_report(records, as_of, at, names, chosen(given, records, as_of, at), explain=explain)
     _print(report, form, records, at)
     return 0

@@ -86,7 +86,9 @@ def _save(found: Sequence[Retirement], target: Path) -> None:
         put_pictures({target: ("\f".join(f"{page_text(one)}\n" for one in found)).encode()})
         say(f"{number_of(len(found), 'sheet')}: {target}")
         return
+    from caskbook.cli.saved_output import imprint
     from caskbook.paper import pictures
+    from caskbook.paper.imprint import with_imprint
     from caskbook.paper.sheets import page_of
 
     sheets = [sheet_of(one) for one in found]
@@ -95,7 +97,7 @@ def _save(found: Sequence[Retirement], target: Path) -> None:
     )
     pages = [page_of(sheet) for sheet in sheets]
     if kind == ".pdf":
-        put_pictures({target: pictures.pdf(pages, "retirement sheets")})
+        put_pictures({target: pictures.pdf(with_imprint(pages, imprint()), "retirement sheets")})
     else:
         names = [target] if len(sheets) == 1 else [target.with_name(f"{target.stem}-{sheet.cask}.svg") for sheet in sheets]
         put_pictures({name: pictures.svg(page, sheet.cask) for name, page, sheet in zip(names, pages, sheets, strict=True)})
