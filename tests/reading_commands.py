@@ -11,8 +11,8 @@ from caskbook.cli.typer_commands import COMMANDS, GROUPS
 Words = tuple[str, ...]
 # What a command must be given beside its options. A new one that must be given something has its line here.
 _GIVEN: dict[Words, Words] = {("show",): ("TH-004217",), ("query",): ("SELECT cask, type, state FROM cask",)}
-# It puts the same cards and lists into a folder, and has tests of its own.
-_WRITES = {("book",)}
+# They put the same cards, lists and tables into a folder, and have tests of their own.
+_WRITES = {("book",), ("export",)}
 # One cask, and the findings: these have tests of their own.
 _APART = {("show",), ("check",)}
 

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 import yaml
 
-FILES = sorted((Path(__file__).parents[2] / "schemas").glob("*.json"))
+FILES = sorted((Path(__file__).parents[2] / "schemas").glob("*.schema.json"))
 
 
 QUOTED = {"false"}
