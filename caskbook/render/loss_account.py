@@ -11,7 +11,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from caskbook.loss.account import FillRow, GroupRow, in_percent
+from caskbook.loss.account import FillRow, GroupRow
+from caskbook.loss.intervals import in_percent
 from caskbook.loss.ranking import Account
 from caskbook.render.console import USUAL_WIDTH, flow
 from caskbook.render.loss import table_lines
