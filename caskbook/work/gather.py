@@ -60,6 +60,7 @@ class Gathering:
     known: Known
     ledger: Ledger
     day: date
+    begin: date
     until: date
     tips: Mapping[str, date] = field(default_factory=dict)
     refused: list[tuple[str, str]] = field(default_factory=list)
@@ -147,7 +148,7 @@ class Gathering:
         return self._files[cask]
 
     def _tip(self, found: _Found, cask: str, day: date) -> None:
-        """The work of a cask that is emptied on a day: what cannot wait until then, and what follows. The rest falls away."""
+        """The work of a cask that is emptied on a day: what cannot wait until then, if the plan has begun by then, and what follows. The rest falls away."""
         files = self.files(cask)
         empty = tipped(files, day)
         if isinstance(empty, str):
@@ -161,7 +162,7 @@ class Gathering:
             first, rule = found[key][0], _rule(key[1])
             if key in after:
                 del after[key]
-            elif rule.kind != "must" or (first.due is not None and first.due > day):
+            elif rule.kind != "must" or day < self.begin or (first.due is not None and first.due > day):
                 self._fallen.append(Call(first.verdict, rule, first.due, rule.jobs[:1], why="falls away with the tip"))
                 del found[key]
         found.update(after)

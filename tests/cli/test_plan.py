@@ -184,6 +184,9 @@ def test_what_was_due_before_a_tip_stands_where_it_cannot_wait_and_the_gauge_doe
         ("TH-000002", "look", "must", 1),
     ]  # fmt: skip
     assert sorted((one["cask"], one["job"]) for one in found["left_out"]) == [("TH-000001", "regauge"), ("TH-000002", "regauge")]
+    early = plan(root, "TH-000001..000002", "--tip", "2026-12-01", "--from", "2026-12-02", "--weeks", "1")
+    assert sorted((job["cask"], job["job"]) for job in early["jobs"]) == [("TH-000001", "decide"), ("TH-000001", "examine"), ("TH-000002", "examine")]
+    assert ("TH-000002", "look", "falls away with the tip") in [(one["cask"], one["job"], one["why"]) for one in early["left_out"]]
     assert found["open_on_tipped"] == 1 and "1 finding open on the casks tipped" in " ".join(text(root, "TH-000002", "--tip", "2026-12-08"))
 
 
@@ -340,6 +343,15 @@ def test_a_plan_from_a_day_ahead_takes_tips_before_it_into_its_first_week(book: 
     found = plan(book, "TH-000005", "--tip", "2026-12-01", "--from", "2026-12-10", "--weeks", "1")
     assert [(week["from"], week["to"]) for week in found["weeks"]] == [("2026-12-10", "2026-12-13")]
     assert ("TH-000005", "examine") in jobs(found, "cask", "job") and found["jobs"][0]["week"] in (1, None)
+
+
+@pytest.mark.thorough
+def test_what_fits_is_told_of_hours_alone_and_a_plan_of_some_casks_says_of_which(book: Path, tmp_path: Path) -> None:
+    root = made(tmp_path / "book", "timezone: UTC\n", **CASKS)
+    said = " ".join(text(root, "--coopers", "1", "--hours-a-week", "1"))
+    assert "whether it fits cannot be told: no job has hours" in said and "it fits," not in said
+    said = " ".join(text(book, "--store", "W3", "--type", "barrel"))
+    assert "only type barrel · only store W3" in said and "only" not in " ".join(text(book)[:3])
 
 
 @pytest.mark.thorough
