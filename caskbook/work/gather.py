@@ -152,7 +152,9 @@ class Gathering:
         files = self.files(cask)
         empty = tipped(files, day)
         if isinstance(empty, str):
-            self.refused.append((cask, f"cannot be emptied on {day}: {empty}"))
+            unread = files.life(day).unread
+            why = f"what is in it nobody can tell, for it cannot be read: {', '.join(unread)}" if unread else empty
+            self.refused.append((cask, f"cannot be emptied on {day}: {why}"))
             return
         after: _Found = {}
         for seen in self._later(empty, day, excess=losses_of(files.life(day), self._peers).running(), tip=True):

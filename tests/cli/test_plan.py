@@ -219,6 +219,13 @@ def test_tests_that_will_follow_are_counted_apart(tmp_path: Path) -> None:
     assert "1 test will follow from this work, 1.0 h, and is not in the plan" in " ".join(" ".join(text(root, "--coopers", "9")).split())
 
 
+def test_what_is_in_a_cask_told_in_part_is_not_said_to_be_nothing(tmp_path: Path) -> None:
+    out = ev("2026-11-20", "rack-out", to=[{"cask": "TH-000002", "litres": 170, "abv": 60}], at_20=True, why="leak")
+    root = made(tmp_path / "book", **{"TH-000001": ({}, [RECEIVED, fill("2018-01-10"), out]), "TH-000002": ({}, [RECEIVED])})
+    (refused,) = plan(root, "TH-000002", "--tip", "monday", code=1)["refused"]
+    assert "what is in it nobody can tell, for it cannot be read: rack-in of 2026-11-20 that TH-000001 alone tells" in refused["why"]
+
+
 def test_what_cannot_be_tipped_is_told_and_the_rest_answered(book: Path) -> None:
     done = caskbook("plan", "TH-000001", "TH-000005", "TH-000099", "--tip", "monday", *DAY, "--records", str(book))
     assert done.returncode == 1 and "planned only: 1 cask" in done.stdout and "from the tip" in done.stdout
