@@ -242,7 +242,7 @@ def outlook(
     form: Form = "text",
     months: Annotated[int, typer.Option("--months", help="How many months ahead, up to 60.")] = 12,
     band: Annotated[int, typer.Option("--band", help="Ranges of 50, 80 or 95 percent.")] = 80,
-    seed: Annotated[int, typer.Option("--seed", help="The same seed and book give the same figures.")] = 1,
+    seed: Annotated[int, typer.Option("--seed", help="The same seed, months and book give the same figures.")] = 1,
     types: Types = None,
     berth: Berths = None,
     store: Stores = None,

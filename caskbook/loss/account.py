@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from statistics import median
 from typing import Literal, get_args
 
@@ -205,8 +205,3 @@ def _held(rows: Sequence[FillRow]) -> Decimal:
 def _middle(values: Iterable[float | None]) -> float | None:
     known = [value for value in values if value is not None]
     return median(known) if known else None
-
-
-def in_percent(part: Decimal, whole: Decimal) -> Decimal:
-    """How many percent, to the tenth, half up: by decimal, so that 0.29 of 1 is 29.0."""
-    return (part * 100 / whole).quantize(Decimal("0.1"), ROUND_HALF_UP)

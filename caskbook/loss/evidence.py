@@ -89,7 +89,7 @@ def _intervals(loss: FillLoss) -> Rows:
 
 
 def _interval(one: Interval, word: str) -> Sequence[str]:
-    share = "" if one.share is None else percent(one.share, 1)
+    share = "" if one.percent is None else f"{one.percent} %"
     after = percent(one.steady).removesuffix(" %") if one.in_drink and one.steady is not None else ""
     remarks = [*([word] if word else []), *(flag_words(flag) for flag in one.flags)]
     return (str(one.first.day), str(one.last.day), f"{one.years:.2f}", _shown(one.lost), share, a_year(one).replace(" % a year", ""), after, "; ".join(remarks))

@@ -87,10 +87,10 @@ def loss_parts(life: Life, peers: PeerTable | None = None) -> list[str]:
     if loss is None:
         return []
     whole = loss.whole
-    if whole is None or whole.lost is None or whole.share is None:
+    if whole is None or whole.lost is None or whole.percent is None:
         return [f"not gauged since it was filled {loss.record.filling.start}" if not loss.ended else "its last fill was not gauged at its end"]
     which = "" if not loss.ended else "last fill: "
-    parts = [f"{which}{tenths(whole.lost)} L of alcohol, {percent(whole.share, 1)} in {years_words(whole.years, *whole.days)}"]
+    parts = [f"{which}{tenths(whole.lost)} L of alcohol, {whole.percent} % in {years_words(whole.years, *whole.days)}"]
     parts += [text for text in (a_year(whole), told_apart(whole)) if text and whole.per_year is not None]
     verdict = judge_fill(life, loss, peers) if peers is not None else None
     return parts + _peer_parts(verdict) + _doubts(loss)

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 from caskbook.core.days import years_between
 from caskbook.gauging.roots import root
@@ -53,6 +53,12 @@ class Interval:
     def lost(self) -> Decimal | None:
         """Litres of pure alcohol that went, as they count: the difference of what is shown, moves allowed for."""
         return _lost(self.first, self.last, self.moves)
+
+    @property
+    def percent(self) -> Decimal | None:
+        """How many percent went, to the tenth: of the litres as they are shown, so that who reckons with what stands on a paper comes to the same."""
+        base = sum((move.counted for move in self.moves if move.counted is not None and move.counted > 0), self.first.counted or Decimal(0))
+        return None if self.lost is None or base <= 0 else in_percent(self.lost, base)
 
     @property
     def litres(self) -> Decimal | None:
@@ -216,3 +222,8 @@ def _flags(first: Gauge, last: Gauge, moves: Sequence[Move], share: float | None
     if not (first.corrected and last.corrected):
         flags.append(UNCORRECTED)
     return tuple(flags)
+
+
+def in_percent(part: Decimal, whole: Decimal) -> Decimal:
+    """How many percent, to the tenth, half up: by decimal, so that 0.29 of 1 is 29.0."""
+    return (part * 100 / whole).quantize(Decimal("0.1"), ROUND_HALF_UP)

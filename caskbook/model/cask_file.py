@@ -17,7 +17,7 @@ from caskbook.model.spelled import spell, spelled_faults
 from caskbook.yaml.document import EVENTS, Document, read_document
 from caskbook.yaml.fast import fast_data, fast_items
 from caskbook.yaml.fast_places import item_span
-from caskbook.yaml.not_read import not_read
+from caskbook.yaml.not_read import behind_a_comment, not_read
 from caskbook.yaml.source import Source
 from caskbook.yaml.tree import Path
 
@@ -119,13 +119,16 @@ def record_of(document: Document) -> Record:
 
 
 def _left_out(document: Document) -> str:
-    """What stands behind a second document, or below a second list of entries, in words, or that no list of them is found; "" for nothing."""
+    """What stands behind a second document, below a second list of entries, or behind a sign in a comment that only some readers take for a line's end, in
+    words, or that no list of them is found; "" for nothing."""
     for one in document.findings:
         if one.code == "several-documents" and (lines := not_read(document.source, one.span.line)):
             return f"{lines} of a second document"
         twice = one.code == "duplicate-key" and one.span.column == 1 and document.source.line(one.span.line).startswith(EVENTS)
         if twice and (lines := not_read(document.source, one.span.line, below_key=True)):
             return f"{lines} of a second `{EVENTS}`"
+        if one.code == "control-character" and behind_a_comment(document.source.text):
+            return "what stands behind a line's end of some readers in a comment"
     if (EVENTS,) in document.reading.twice:
         return f"what a second `{EVENTS}` says"
     return "" if isinstance((document.data or {}).get(EVENTS), list) else "entries"

@@ -62,7 +62,7 @@ def _paired(waiting: Sequence[tuple[S, T]], free: list[T], alike: Callable[[T, T
 
 class Half(NamedTuple):
     """One side of such work, as the file of `cask` tells it of the cask `other`: `date` in ISO, ? where nobody can read it; `what`: the figures that both sides
-    tell alike; `text`: as it stands in what that file says."""
+    tell alike; `text`: as it stands in what that file says; `denied`: the other file is not silent, it put its side out of force."""
 
     date: str
     id: str
@@ -71,6 +71,7 @@ class Half(NamedTuple):
     job: str
     what: str
     text: str
+    denied: bool = False
 
 
 def half_bonds(events: Sequence[Event], fallen: Collection[str]) -> Iterator[str]:
@@ -97,24 +98,35 @@ def _named_in(event: Any) -> list[tuple[str, str]]:
 
 
 def alone(sides: Mapping[str, Sequence[str]], numbers: Mapping[str, tuple[str, ...]]) -> list[Half]:
-    """The standing sides of such work of which the file of the other cask says nothing: it has no entry of it, be that out of force or of another cask.
+    """The standing sides of such work that the file of the other cask does not tell: it is silent, or put its own side out of force. An entry of it that
+    stands and names another cask is no silence.
 
     `sides`: cask → what its file tells, as texts; `numbers`: number of a cask that has several → all of them, the one that goes on first. Nearly all
     have their other side under the same id, so that only what is left is held against the rest of its two casks.
     """
     first = {number: all_of[0] for number, all_of in numbers.items()}
-    ids = set[tuple[str, str, str]]()
+    ids, put_out = set[tuple[str, str, str]](), list[tuple[_Between, str, str]]()
     standing: list[tuple[_Between, str, str, str]] = []
     for cask, bonds in sides.items():
         own = first.get(cask, cask)
         for bond in bonds:
             other, job, told = bond[1:].split("/", 2)
-            ident = told.rpartition("/")[2]
+            ident, between = told.rpartition("/")[2], (own, first.get(other, other), job)
+            if bond[0] == PUT_OUT:
+                put_out.append((between, ident, told.partition("/")[0]))
+                continue
             ids.add((own, job, ident))
-            if other and bond[0] == TOLD:
-                standing.append(((own, first.get(other, other), job), ident, cask, bond))
+            if other:
+                standing.append((between, ident, cask, bond))
     left = [(between, bond) for between, ident, _, bond in standing if between[0] != between[1] and (between[1], _BACK[between[2]], ident) not in ids]
-    return _without_half(dict.fromkeys(between for between, _ in left), {bond for _, bond in left}, standing) if left else []
+    found = _without_half(dict.fromkeys(between for between, _ in left), {bond for _, bond in left}, standing) if left else []
+    denied = {(between, sign) for between, *signs in put_out for sign in signs}
+    return [half._replace(denied=any((_side_of(half, first), sign) in denied for sign in (half.id, half.date))) for half in found]
+
+
+def _side_of(half: Half, first: Mapping[str, str]) -> _Between:
+    """Under what the other file tells of the same work."""
+    return first.get(half.other, half.other), first.get(half.cask, half.cask), _BACK[half.job]
 
 
 def _without_half(wanted: Collection[_Between], left: Collection[str], standing: Sequence[tuple[_Between, str, str, str]]) -> list[Half]:

@@ -82,11 +82,16 @@ def _half_moved(claims: Claims) -> Iterator[tuple[str, str]]:
 
 
 def _told_by_others(sides: Claims, claims: Claims) -> Iterator[tuple[str, Gap]]:
-    """A racking, a conversion or swapped heads that the file of the other cask alone tells: the cask whose own file is silent. `sides`: what each file tells of such work."""
+    """A racking, a conversion or swapped heads that one of two files alone tells: the cask whose own file is silent; where that file put its side out of
+    force, the one that still tells it as well, for one of both is wrong. `sides`: what each file tells of such work."""
     for half in alone(sides, one_cask(claimants(claims))):
         row = row_of(half.job)
         since = None if half.date == "?" else date.fromisoformat(half.date)
-        yield half.other, Gap(f"{row.half} of {half.date} that {half.cask} alone tells ({row.alone})", since, row.half in jobs_with("ends"))
+        tells = f"{half.other} put out of force and {half.cask} still tells" if half.denied else f"{half.cask} alone tells"
+        words = f"{row.half} of {half.date} that {tells} ({row.alone})"
+        yield half.other, Gap(words, since, row.half in jobs_with("ends"))
+        if half.denied:
+            yield half.cask, Gap(words, since, half.job in jobs_with("ends"))
 
 
 def _all(claims: Claims, sign: str) -> Iterator[tuple[str, str]]:

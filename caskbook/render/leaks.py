@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from caskbook.life.leaks import EMPTIED, HEALED, LEFT, OPEN, REPAIRED
 from caskbook.render.console import USUAL_WIDTH, flow
-from caskbook.render.report_parts import casks_line, fitting, hanging, legend, meant_lines, rate_range
+from caskbook.render.report_parts import casks_line, fitting, hanging, legend, meant_lines, rate_range, worst_first
 from caskbook.stats.intervals import rate_exact
 from caskbook.stats.leak_months import Month
 from caskbook.stats.leaks import SMALL_YEARS, Group, Leaks, OpenLeak
@@ -42,7 +42,7 @@ def _first_screen(report: LeaksReport, wide: int) -> list[str]:
     left = len(account.groups) - _MOST_GROUPS
     parts += [f"{left} more: --format csv"] * (left > 0)
     parts += ["else: emptied or left with it"] * bool(account.whole.ends[EMPTIED] + account.whole.ends[LEFT])
-    parts += ["the highest lower end of 95 % first"] * (len(account.groups) > 1)
+    parts += [worst_first([one.name for one in account.groups])] * (len(account.groups) > 1)
     lines = [*_answer(report, wide), "", *fitting(*_table(shown, account.by), wide), *legend(parts, wide)]
     return [*lines, "", *_last_months(account.months, wide), "", *_open(report, account.open[:_MOST_OPEN], wide)]
 

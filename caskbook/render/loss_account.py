@@ -11,7 +11,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from caskbook.loss.account import FillRow, GroupRow, in_percent
+from caskbook.loss.account import FillRow, GroupRow
+from caskbook.loss.intervals import in_percent
 from caskbook.loss.ranking import Account
 from caskbook.render.console import USUAL_WIDTH, flow
 from caskbook.render.loss import table_lines
@@ -56,7 +57,7 @@ def _header(account: Account) -> list[str]:
     ended = [f"{whole.complete} of {number_of(whole.fills, 'fill')} gauged to the end: what went after a last gauge is not known, and in no sum"]
     doubt = [f"{number_of(whole.doubtful, 'doubtful fill')} in no sum"] if whole.doubtful else []
     lost = f"{whole.lpa} L of alcohol lost" + (f": {whole.to_air} to the air, {whole.leaked} by leaks" if whole.leaked else "")
-    lost = lost if whole.gauged else "what was lost is not known"
+    lost = "what they lost is not known" if whole.fills and not whole.gauged else lost
     return [f"loss by {account.by} {told}", *account.only, number_of(whole.casks, "cask"), gauged, lost, *act, *doubt, *ended]
 
 

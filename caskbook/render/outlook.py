@@ -46,7 +46,7 @@ def _head(report: OutlookReport, wide: int) -> list[str]:
     return [
         *flow(parts, wide),
         *flow(
-            [f"{number_of(full, 'cask')} full, {empty} empty and not retired; {book.casks} in the book with the gone", *report.only],
+            [f"{number_of(full, 'cask')} full, {empty} empty or seasoning, not retired; {book.casks} in the book with the gone", *report.only],
             wide,
             most_lines=_MOST_LINES,
         ),

@@ -14,7 +14,7 @@ _COLUMNS = ("kind", "name", "part", "count", "middle", "low", "high", "band", "s
 
 
 def outlook_json(report: OutlookReport, form: str) -> str:
-    """json: an object with as_of, filter, band, seed, months, casks, full, empty, told_in_part, open_leaks, retirement_proposed, curves, limits and `rows`, with
+    """json: an object with as_of, filter, band, seed, months, casks, full, empty (or seasoning), told_in_part, open_leaks, retirement_proposed, curves, limits and `rows`, with
     --explain what each figure means; jsonl: the rows alone."""
     found, book = report.outlook, report.outlook.book
     rows = [dict(zip(_COLUMNS, row, strict=True)) for row in _rows(report)]

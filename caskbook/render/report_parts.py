@@ -12,7 +12,7 @@ from caskbook.render.loss import table_lines
 from caskbook.render.plain_json import data_json
 from caskbook.render.table import table_csv
 from caskbook.stats.intervals import Interval
-from caskbook.stats.report_head import Head, Meant
+from caskbook.stats.report_head import UNKNOWN, Head, Meant
 from caskbook.words.plural import number_of
 
 _MOST_LINES = 9
@@ -64,6 +64,11 @@ def hanging(text: str, width: int) -> list[str]:
 def legend(parts: Sequence[str], width: int) -> list[str]:
     """Short sentences on the columns, one behind the other."""
     return flow(list(parts), width, between="; ", most_lines=_MOST_LINES) if parts else []
+
+
+def worst_first(names: Sequence[str]) -> str:
+    """In what order groups stand: by the lower end of their interval, but those of which nobody told the name."""
+    return "the highest lower end of 95 % first" + (f", {UNKNOWN} last" if UNKNOWN in names and len(names) > 1 else "")
 
 
 def meant_lines(meant: Iterable[Meant], width: int) -> Iterator[str]:

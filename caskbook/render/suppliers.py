@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from caskbook.render.console import USUAL_WIDTH, flow
 from caskbook.render.month_chart import LEGEND, MOST_MONTHS, SIGNS, chart_lines
-from caskbook.render.report_parts import casks_line, fitting, hanging, legend, meant_lines, percent, range_of
+from caskbook.render.report_parts import casks_line, fitting, hanging, legend, meant_lines, percent, range_of, worst_first
 from caskbook.stats.control_chart import Chart, Mark, Month
 from caskbook.stats.suppliers import SMALL, SMALL_MONTH, Claims, Group, Share
 from caskbook.stats.suppliers_report import SuppliersReport, meant
@@ -98,7 +98,7 @@ def _legend(report: SuppliersReport, shown: Sequence[Group], wide: int) -> list[
     parts += [f"few: fewer than {SMALL} tested"] * any(_few(one.failed) for one in shown)
     left = len(account.groups) - _MOST_GROUPS
     parts += [f"{left} more: --format csv"] * (left > 0)
-    return legend([*parts, "the highest lower end of 95 % first"], wide)
+    return legend([*parts, worst_first([one.name for one in account.groups])], wide)
 
 
 def _claims_and_loss(groups: Sequence[Group], by: str) -> tuple[list[str], list[list[str]]]:

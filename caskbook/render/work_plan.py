@@ -24,6 +24,7 @@ _WEEKS_ACROSS = 5
 _SHORT = {"from the tip": "tip"}
 _STOPS = 8
 _NAMED = 4
+_MOST_LINES = 9
 
 
 def plan_text(plan: WorkPlan, narrowed: Sequence[str] = (), *, width: int | None, week: int, whole_route: bool) -> str:
@@ -44,11 +45,12 @@ def plan_text(plan: WorkPlan, narrowed: Sequence[str] = (), *, width: int | None
 
 
 def _head(plan: WorkPlan, narrowed: Sequence[str], wide: int) -> Iterator[str]:
-    """From when to when, the tips, the sum of it, and whether it fits."""
+    """From when to when, of which casks, the tips, the sum of it, and whether it fits."""
     weeks, first = plan.weeks, plan.weeks[0]
     yield from flow(
-        [f"plan from {first.first} to {weeks[-1].last}", f"{number_of(len(weeks), 'week')}, {_days(first)}", f"as of {plan.day}", *narrowed, f"{number_of(plan.casks, 'cask')}"],
+        [f"plan from {first.first} to {weeks[-1].last}", f"{number_of(len(weeks), 'week')}, {_days(first)}", f"as of {plan.day}", f"{number_of(plan.casks, 'cask')}", *narrowed],
         wide,
+        most_lines=_MOST_LINES,
     )  # fmt: skip
     days = sorted(set(plan.tipped.values()))
     if days:
@@ -105,8 +107,10 @@ def _fits(plan: WorkPlan, *, narrowed: bool) -> str:
     """Whether the hours of the house are enough; beside filters the work of other casks, which takes of them too, is not in the plan."""
     whole, left = sum_of(plan.jobs), sum_of(plan.not_fitting)
     unknown = whole.unknown
-    if unknown == whole.jobs or all(week.capacity is None for week in plan.weeks):
+    if all(week.capacity is None for week in plan.weeks):
         return "whether it fits cannot be told"
+    if unknown == whole.jobs:
+        return "whether it fits cannot be told: no job has hours"
     sure = f", the {number_of(unknown, 'job')} without hours aside" if unknown else ""
     alone = ", if no other cask's work were done" if narrowed else ""
     return f"it fits{alone}{sure}" if not left.jobs else f"IT DOES NOT FIT: {told(left, _places(plan))} too much"

@@ -39,7 +39,7 @@ def _paragraphs(plan: WorkPlan, narrowed: Sequence[str]) -> list[str]:
         f"capacity: {_capacity(first)}, coopers × hours_a_week in force on the week's first day, unless --coopers and --hours-a-week say it for this run.",
         f"filling: by the order of the due list, each job into the first week with room for its hours, none before it is due; at the bench in the order "
         f"nose, examine, repair, char, test. A job longer than a week has one to itself. Too much is what no week took: {number_of(left.jobs, 'job')}, {left.hours:.1f} h.",
-        f"left out: {number_of(len(plan.left_out), 'job')}: tests and re-chars of casks proposed for retirement, what is blocked, and what falls away with a tip (gauges, and looks where it comes before the plan). "
+        f"left out: {number_of(len(plan.left_out), 'job')}: tests and re-chars of casks proposed for retirement, what is blocked, and gauges, and looks before the plan begins, that fall away with a tip. "
         f"{number_of(plan.unknown, 'verdict')} cannot be told.",
         "the way: stores in the order of house.yaml, berths as one walks, numbers as numbers; casks without a berth last.",
         f"wood: {RULE}. Counted once a place, of the casks whose repair is planned into a week.",

@@ -97,14 +97,14 @@ def meant(report: OutlookReport) -> Iterator[Meant]:
     yield Meant("filter", ", ".join(report.only) or "none: the whole book")
     yield Meant(
         "of",
-        f"{book.casks} casks with their whole history, {full} full and {empty} empty and not retired on the day, here or away; {report.silent} more are left out, for not all that their"
+        f"{book.casks} casks with their whole history, {full} full and {empty} empty or seasoning and not retired on the day, here or away; {report.silent} more are left out, for not all that their"
         " files say can be read (caskbook check). The gone speak in the curves. Missing casks are left out from the day they were missed",
     )
     yield from _counts(report)
     yield Meant(
         "middle, range",
         f"half of {found.terms.many} drawn courses lie below the middle; {report.band} % of them between the edges, both in it, as many left out below as"
-        f" above. Counts are whole, so that a range often holds more. Seed {found.terms.seed}: the same seed and book give the same figures",
+        f" above. Counts are whole, so that a range often holds more. Seed {found.terms.seed}: the same seed, months and book give the same figures",
     )
     yield from _curves(report)
     yield from _left_out(report)
@@ -123,7 +123,7 @@ def _counts(report: OutlookReport) -> Iterator[Meant]:
         else f"all at it are taken to be charred before they are filled again, and no others: only {charring.seen} such tips, {LEAST_ENDS} wanted"
     )
     yield Meant(AT_LIMIT, f"those of the tips whose fills since char reach the limit of house.yaml on the day (due.rechar: {told}). {charred}")
-    yield Meant(FILLS, "empty casks that are filled, by how long they stood empty")
+    yield Meant(FILLS, "casks in no fill that are filled, by how long they stood empty or seasoning")
     yield Meant(
         f"{EXAMINED}, {TESTED}",
         f"entries of these jobs: so many in each of {LAGS} months after an emptying and after a coming, the others at the mean of the months looked at",
@@ -134,7 +134,7 @@ def _counts(report: OutlookReport) -> Iterator[Meant]:
     )
     yield Meant(
         RETIRED,
-        "empty casks that are retired, by how long they stood empty. When a retirement was proposed no book keeps: on how many it is proposed on the day"
+        "casks in no fill that are retired, by how long they stood empty or seasoning. When a retirement was proposed no book keeps: on how many it is proposed on the day"
         " `caskbook due retire` says",
     )
     if report.hours.known:

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-
-def _failed(data: str) -> str:
-    """The condition of SQL on the `data` of a test that it failed, or leaked and was cured in one go: that counts as one fail, then one pass."""
-    return f"(json_extract({data}, '$.result') = 'fail' OR json_extract({data}, '$.cured_by') IS NOT NULL)"
-
+_FAILED = "(json_extract({0}data, '$.result') = 'fail' OR json_extract({0}data, '$.cured_by') IS NOT NULL)"
+"""A test that leaked, was cured and passed in one go is a fail, then a pass, as everywhere else. {0}: the table with a dot, or nothing."""
 
 SHIPPED_QUESTIONS: dict[str, tuple[str, str]] = {
     "empty-longest": (
@@ -21,14 +18,14 @@ SHIPPED_QUESTIONS: dict[str, tuple[str, str]] = {
         " FROM event WHERE stands GROUP BY 1, 2 ORDER BY 1 DESC, 3 DESC, 2",
     ),
     "tests-by-person": (
-        "Pressure tests of each person; failed: or leaked, and cured in one go",
-        f'SELECT "by" AS person, count(*) AS tests, sum({_failed("data")}) AS failed,'
-        f" round(avg({_failed('data')}), 3) AS share FROM event WHERE job = 'test' AND stands GROUP BY 1 ORDER BY 2 DESC, 1",
+        "Pressure tests of each person, and how many failed (or leaked until cured)",
+        f'SELECT "by" AS person, count(*) AS tests, sum({_FAILED.format("")}) AS failed,'
+        f" round(avg({_FAILED.format('')}), 3) AS share FROM event WHERE job = 'test' AND stands GROUP BY 1 ORDER BY 2 DESC, 1",
     ),
     "failed-tests": (
-        "Casks by how many tests they failed, those cured in one go too",
+        "Casks by how many tests they failed in all (or leaked in until cured)",
         "SELECT c.cask, c.type, c.state, count(*) AS failed, max(e.date) AS latest FROM cask c JOIN event e ON e.cask = c.cask"
-        f" WHERE e.job = 'test' AND e.stands AND {_failed('e.data')} GROUP BY c.cask ORDER BY failed DESC, latest DESC, c.cask",
+        f" WHERE e.job = 'test' AND e.stands AND {_FAILED.format('e.')} GROUP BY c.cask ORDER BY failed DESC, latest DESC, c.cask",
     ),
     "open-leaks": (
         "Casks with leaks that nobody has closed",
@@ -46,9 +43,9 @@ SHIPPED_QUESTIONS: dict[str, tuple[str, str]] = {
         " FROM cask c, json_each(c.staves_replaced) s GROUP BY c.cask HAVING replaced > 0 ORDER BY replaced DESC, c.cask",
     ),
     "suppliers": (
-        "Casks of each supplier: gone; failed a test, cured in one go or not",
+        "Casks of each supplier: how many, how many gone, and failed (or leaked) a test",
         "SELECT c.supplier, count(*) AS casks, sum(c.form = 'gone') AS gone, sum(EXISTS (SELECT 1 FROM event e WHERE e.cask = c.cask AND e.job = 'test'"
-        f" AND e.stands AND {_failed('e.data')})) AS failed FROM cask c GROUP BY 1 ORDER BY casks DESC, 1",
+        f" AND e.stands AND {_FAILED.format('e.')})) AS failed FROM cask c GROUP BY 1 ORDER BY casks DESC, 1",
     ),
     "vats": (
         "Vats, with the casks that were filled from them and those that still hold it",

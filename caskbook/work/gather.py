@@ -54,14 +54,14 @@ _Found = dict[tuple[str, str], list[_Seen]]
 
 @dataclass
 class Gathering:
-    """The work of a book from a day up to another; `begins`: the first day on which any of it can be done. `tips`: cask → the day on which it is to be emptied; `refused` are those that cannot be, with
+    """The work of a book from a day up to another. `tips`: cask → the day on which it is to be emptied; `refused` are those that cannot be, with
     the reason; `open_on_tipped`: how many findings stand open on the others once they are empty."""
 
     known: Known
     ledger: Ledger
     day: date
+    begin: date
     until: date
-    begins: date
     tips: Mapping[str, date] = field(default_factory=dict)
     refused: list[tuple[str, str]] = field(default_factory=list)
     open_on_tipped: int = 0
@@ -148,11 +148,13 @@ class Gathering:
         return self._files[cask]
 
     def _tip(self, found: _Found, cask: str, day: date) -> None:
-        """The work of a cask that is emptied on a day: what cannot wait until then, if the work begins before, and what follows. The rest falls away."""
+        """The work of a cask that is emptied on a day: what cannot wait until then, if the plan has begun by then, and what follows. The rest falls away."""
         files = self.files(cask)
         empty = tipped(files, day)
         if isinstance(empty, str):
-            self.refused.append((cask, f"cannot be emptied on {day}: {empty}"))
+            unread = files.life(day).unread
+            why = f"what is in it nobody can tell, for it cannot be read: {', '.join(unread)}" if unread else empty
+            self.refused.append((cask, f"cannot be emptied on {day}: {why}"))
             return
         after: _Found = {}
         for seen in self._later(empty, day, excess=losses_of(files.life(day), self._peers).running(), tip=True):
@@ -162,7 +164,7 @@ class Gathering:
             first, rule = found[key][0], _rule(key[1])
             if key in after:
                 del after[key]
-            elif rule.kind != "must" or self.begins > day or (first.due is not None and first.due > day):
+            elif rule.kind != "must" or day < self.begin or (first.due is not None and first.due > day):
                 self._fallen.append(Call(first.verdict, rule, first.due, rule.jobs[:1], why="falls away with the tip"))
                 del found[key]
         found.update(after)

@@ -84,7 +84,7 @@ def plan_work(known: Known, ledger: Ledger, day: date, asked: Asked) -> WorkPlan
 def plan_into(weeks: tuple[Week, ...], known: Known, ledger: Ledger, day: date, asked: Asked) -> WorkPlan:
     """The plan of these weeks, whatever they begin with."""
     house = ledger.house
-    gathering = Gathering(known, ledger, day, weeks[-1].last, weeks[0].first, asked.tips)
+    gathering = Gathering(known, ledger, day, weeks[0].first, weeks[-1].last, asked.tips)
     calls = gathering.calls()
     hours = Hours(lambda kind: house.on(day, kind), known.minutes)
     jobs, left_out = _jobs(calls, hours, house.on(day))

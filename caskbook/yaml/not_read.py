@@ -1,9 +1,14 @@
-"""How much of a file stands where no reader looks: behind a second document, or below a key that is given twice."""
+"""How much of a file stands where no reader looks: behind a second document, below a key that is given twice, or behind a sign in a comment that ends it for some."""
 
 from __future__ import annotations
 
+import re
+
 from caskbook.words.plural import number_of
 from caskbook.yaml.source import Source
+
+_LINE_END_OF_SOME = re.compile("[\x85\u2028\u2029]|\r(?=.)")
+_COMMENT = re.compile(r"(?:^|[ \t])#")
 
 
 def not_read(source: Source, line: int, *, below_key: bool = False) -> str:
@@ -22,3 +27,14 @@ def unread_from(source: Source, start: int, *, below_key: bool = False) -> str:
     line, column = source.position(start)
     lines = "" if below_key and column > 1 else not_read(source, line, below_key=below_key)
     return f"; not read: {lines}" if lines else ""
+
+
+def behind_a_comment(text: str) -> bool:
+    """Whether more than a comment stands behind a sign in a comment that only some readers of YAML take for a line's end: they read it as an entry."""
+    for line in text.split("\n"):
+        commented = False
+        for part in _LINE_END_OF_SOME.split(line):
+            if commented and part.strip() and not part.lstrip().startswith("#"):
+                return True
+            commented = commented or _COMMENT.search(part) is not None
+    return False

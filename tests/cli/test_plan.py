@@ -184,11 +184,9 @@ def test_what_was_due_before_a_tip_stands_where_it_cannot_wait_and_the_gauge_doe
         ("TH-000002", "look", "must", 1),
     ]  # fmt: skip
     assert sorted((one["cask"], one["job"]) for one in found["left_out"]) == [("TH-000001", "regauge"), ("TH-000002", "regauge")]
-    before = plan(root, "TH-000001..000002", "--tip", "2026-12-02", "--from", "2026-12-07")
-    assert sorted(jobs(before, "cask", "job", "kind")) == [
-        ("TH-000001", "decide", "must"), ("TH-000001", "examine", "from the tip"), ("TH-000002", "examine", "from the tip"),
-    ]  # fmt: skip
-    assert ("TH-000002", "look") in [(one["cask"], one["job"]) for one in before["left_out"]]
+    early = plan(root, "TH-000001..000002", "--tip", "2026-12-01", "--from", "2026-12-02", "--weeks", "1")
+    assert sorted((job["cask"], job["job"]) for job in early["jobs"]) == [("TH-000001", "decide"), ("TH-000001", "examine"), ("TH-000002", "examine")]
+    assert ("TH-000002", "look", "falls away with the tip") in [(one["cask"], one["job"], one["why"]) for one in early["left_out"]]
     assert found["open_on_tipped"] == 1 and "1 finding open on the casks tipped" in " ".join(text(root, "TH-000002", "--tip", "2026-12-08"))
 
 
@@ -219,6 +217,13 @@ def test_tests_that_will_follow_are_counted_apart(tmp_path: Path) -> None:
     assert sorted(jobs(found, "cask", "job"))[:3] == [("TH-000001", "char"), ("TH-000001", "examine"), ("TH-000001", "shave")]
     assert found["to_follow"] == {"job": "test", "casks": 1, "jobs": 1, "hours": 1, "without_hours": 0}
     assert "1 test will follow from this work, 1.0 h, and is not in the plan" in " ".join(" ".join(text(root, "--coopers", "9")).split())
+
+
+def test_what_is_in_a_cask_told_in_part_is_not_said_to_be_nothing(tmp_path: Path) -> None:
+    out = ev("2026-11-20", "rack-out", to=[{"cask": "TH-000002", "litres": 170, "abv": 60}], at_20=True, why="leak")
+    root = made(tmp_path / "book", **{"TH-000001": ({}, [RECEIVED, fill("2018-01-10"), out]), "TH-000002": ({}, [RECEIVED])})
+    (refused,) = plan(root, "TH-000002", "--tip", "monday", code=1)["refused"]
+    assert "what is in it nobody can tell, for it cannot be read: rack-in of 2026-11-20 that TH-000001 alone tells" in refused["why"]
 
 
 def test_what_cannot_be_tipped_is_told_and_the_rest_answered(book: Path) -> None:
@@ -346,6 +351,15 @@ def test_a_plan_from_a_day_ahead_takes_tips_before_it_into_its_first_week(book: 
     found = plan(book, "TH-000005", "--tip", "2026-12-01", "--from", "2026-12-10", "--weeks", "1")
     assert [(week["from"], week["to"]) for week in found["weeks"]] == [("2026-12-10", "2026-12-13")]
     assert ("TH-000005", "examine") in jobs(found, "cask", "job") and found["jobs"][0]["week"] in (1, None)
+
+
+@pytest.mark.thorough
+def test_what_fits_is_told_of_hours_alone_and_a_plan_of_some_casks_says_of_which(book: Path, tmp_path: Path) -> None:
+    root = made(tmp_path / "book", "timezone: UTC\n", **CASKS)
+    said = " ".join(text(root, "--coopers", "1", "--hours-a-week", "1"))
+    assert "whether it fits cannot be told: no job has hours" in said and "it fits," not in said
+    said = " ".join(text(book, "--store", "W3", "--type", "barrel"))
+    assert "only type barrel · only store W3" in said and "only" not in " ".join(text(book)[:3])
 
 
 @pytest.mark.thorough

@@ -55,6 +55,8 @@ def test_the_answer_stands_first_with_its_denominators(made: Path) -> None:
     ]
     assert "  TH-000001  run at head-A since 2021-12-05, R7/1, malt" in text
     assert "by month  21-02  03  04" in text
+    assert "the highest lower end of 95 % first\n" in text
+    assert "the highest lower end of 95 % first, ? last" in run(made, "--by", "supplier", *DAY)
     assert max(map(len, text.splitlines())) <= 80
 
 

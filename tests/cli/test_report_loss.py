@@ -122,6 +122,14 @@ def test_an_empty_book(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> No
     assert "no fills: none of the book's casks was ever filled by that day" in capsys.readouterr().out
 
 
+def test_of_fills_without_a_second_gauge_nobody_can_tell_what_they_lost(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "house.yaml").write_text(HOUSE, encoding="utf-8")
+    write(tmp_path, "TH-000001", filled(berth="R1"))
+    assert report(str(tmp_path)) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert "what they lost is not known" in told and "0.00" not in told
+
+
 def test_a_file_that_cannot_be_read_is_named_and_left_out(book: str, capsys: pytest.CaptureFixture[str]) -> None:
     (Path(book) / "casks" / "TH-000" / "TH-000050.yaml").write_text("cask: [", encoding="utf-8")
     assert report(book) == 0

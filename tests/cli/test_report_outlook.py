@@ -210,8 +210,16 @@ def one_cask(root: Path, *events: dict[str, Any], **head: Any) -> Path:
 
 def test_one_cask_is_no_ground_for_a_range(tmp_path: Path) -> None:
     text = told(one_cask(tmp_path, *life(1, date(2015, 1, 1))))
-    assert "1 cask full, 0 empty and not retired; 1 in the book with the gone" in text
+    assert "1 cask full, 0 empty or seasoning, not retired; 1 in the book with the gone" in flat(text)
     assert "no range" in text and re.search(r"wanted: tips \d,", flat(text)) and "\n2022-01 " not in text
+
+
+def test_a_cask_full_of_wine_is_not_called_empty(tmp_path: Path) -> None:
+    seasoned = [ev("2021-01-04", "receive", verdict="accept"), ev("2021-01-05", "season", wine="oloroso", litres=190)]
+    text = flat(told(one_cask(tmp_path, *seasoned), "--explain"))
+    assert "0 casks full, 1 empty or seasoning, not retired" in text
+    assert "0 full and 1 empty or seasoning and not retired on the day" in text
+    assert "fillings: casks in no fill that are filled, by how long they stood empty or seasoning" in text
 
 
 def test_a_cask_told_in_part_is_left_out_and_counted(tmp_path: Path) -> None:

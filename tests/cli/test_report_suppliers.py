@@ -53,9 +53,18 @@ def test_the_answer_stands_first_with_its_denominators(made: Path) -> None:
         "received from anyone",
     ]
     assert "2 of 4 first tests failed: 50.0 % (95 % 15.0-85.0)" in text
+    assert "the highest lower end of 95 % first" in text and "? last" not in text
     assert "few: fewer than 20 tested" in text and "claims calendar: 3 casks with claim days to come, 2 unexamined" in text
     assert "  to 2026-07-01  northquay P-1: 2 casks, 2 unexamined (TH-000001, TH-000002),\n  1 with something found, not decided (TH-000001)" in text
     assert max(map(len, text.splitlines())) <= 80
+
+
+def test_a_supplier_nobody_named_stands_last_and_that_is_said(tmp_path: Path) -> None:
+    unnamed = {f"TH-{n:06d}": ([RECEIVED, FAIL], {}) for n in range(10, 16)}
+    text = run(book(tmp_path, CASKS | unnamed), *DAY)
+    names = [line.split()[0] for line in text.splitlines() if line.startswith(("northquay ", "ashgarth ", "? "))]
+    assert names == ["ashgarth", "northquay", "?"] * 2
+    assert "the highest lower end of 95 % first, ? last" in text
 
 
 def test_json_holds_each_figure_and_lines_and_csv_the_same_rows(made: Path) -> None:

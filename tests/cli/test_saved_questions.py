@@ -78,10 +78,21 @@ def _of(row: Row, name: str) -> Any:
     return json.loads(value) if isinstance(value, str) and value[:1] in "[{" else value
 
 
+def _fails(tables: Tables) -> list[Row]:
+    """Tests that failed; one that leaked, was cured and passed in one go is a fail, then a pass."""
+    tests = [(row, _of(row, "data")) for row in tables["event"] if row["job"] == "test" and row["stands"]]
+    assert any(data.get("cured_by") for _, data in tests)
+    return [row for row, data in tests if data.get("result") == "fail" or data.get("cured_by")]
+
+
 def _failed(tables: Tables) -> Counter[str]:
-    """Fails, and what leaked and was cured in one go, which counts as one fail, then one pass."""
-    tests = [row for row in tables["event"] if row["job"] == "test" and row["stands"]]
-    return Counter(row["cask"] for row in tests if _of(row, "data").get("result") == "fail" or _of(row, "data").get("cured_by"))
+    return Counter(row["cask"] for row in _fails(tables))
+
+
+def _people(tables: Tables) -> dict[Any, tuple[int, int]]:
+    failed = Counter(row["by"] for row in _fails(tables))
+    tests = Counter(row["by"] for row in tables["event"] if row["job"] == "test" and row["stands"])
+    return {person: (count, failed[person]) for person, count in tests.items()}
 
 
 def _empties(tables: Tables) -> dict[str, str]:
@@ -122,8 +133,8 @@ FACTS: dict[str, tuple[Callable[[list[Row]], Any], Callable[[Tables], Any]]] = {
         lambda tables: Counter((str(row["date"])[:7], row["job"]) for row in tables["event"] if row["stands"]),
     ),
     "tests-by-person": (
-        lambda rows: ({row["person"]: row["tests"] for row in rows}, sum(row["failed"] for row in rows)),
-        lambda tables: (Counter(row["by"] for row in tables["event"] if row["job"] == "test" and row["stands"]), _failed(tables).total()),
+        lambda rows: {row["person"]: (row["tests"], row["failed"]) for row in rows},
+        _people,
     ),
     "failed-tests": (lambda rows: {row["cask"]: row["failed"] for row in rows}, _failed),
     "open-leaks": (

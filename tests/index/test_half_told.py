@@ -105,6 +105,46 @@ def test_what_one_file_alone_tells_leaves_the_other_cask_untold(
 
 
 @pytest.mark.thorough
+@pytest.mark.parametrize(
+    ("own", "tells", "others", "answers", "job", "code", "state"), [row for row in HALVES if row[3]], ids=[row[4] for row in HALVES if row[3]]
+)
+def test_a_side_put_out_of_force_in_one_file_alone_leaves_both_casks_untold(
+    root: Path, monkeypatch: pytest.MonkeyPatch, own: Any, tells: Any, others: Any, answers: Any, job: str, code: str, state: str
+) -> None:
+    put(root, ONE, *own, *tells)
+    put(root, TWO, *others, *answers)
+    whole = told(root, monkeypatch)
+    assert None not in whole.values()
+    void = {**ev("2026-11-21", "void", of="e0000080", why="wrong cask"), "id": "e0000090"}
+    put(root, TWO, *others, *answers, void)
+    assert told(root, monkeypatch) == {ONE: None, TWO: None}
+    words = f"{job} of 2026-11-20 that {TWO} put out of force and {ONE} still tells ({code})"
+    assert all(words in " ".join(caskbook("show", cask, *DAY, "--records", str(root)).stdout.split()) for cask in (ONE, TWO))
+    put(root, TWO, *others, *answers, void, {**ev("2026-11-22", "void", of="e0000090", why="right cask after all"), "id": "e0000095"})
+    assert told(root, monkeypatch) == whole
+    put(root, TWO, *others, *answers, void)
+    put(root, ONE, *own, *tells, void)
+    assert None not in told(root, monkeypatch).values()
+
+
+@pytest.mark.thorough
+def test_a_side_with_an_id_of_its_own_is_put_out_all_the_same_and_one_replaced_that_day_is_not(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    put(root, ONE, CAME, SOUND, FILL, rack_out(TWO))
+    void = {**ev("2026-11-21", "void", of="e0000081", why="wrong cask"), "id": "e0000090"}
+    put(root, TWO, CAME, SOUND, rack_in(ONE, "e0000081"), void)
+    assert told(root, monkeypatch) == {ONE: None, TWO: None}
+    put(root, TWO, CAME, SOUND, rack_in(ONE), {**rack_in(ONE, "e0000080x1"), "replaces": "e0000080", "why": "misread"})
+    assert None not in told(root, monkeypatch).values()
+
+
+@pytest.mark.thorough
+def test_a_parent_stays_gone_beside_a_child_that_was_voided(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    put(root, ONE, CAME, SOUND, converted(TWO))
+    put(root, TWO, made(ONE), {**ev("2026-11-21", "void", of="e0000080", why="no such cask"), "id": "e0000090"})
+    assert told(root, monkeypatch)[ONE] == "gone"
+
+
+@pytest.mark.thorough
 def test_a_silent_cask_is_ready_on_no_screen(root: Path) -> None:
     put(root, ONE, CAME, SOUND, FILL, rack_out(TWO))
     put(root, TWO, CAME, SOUND)

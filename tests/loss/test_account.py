@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 from laws import many
 
 from caskbook.loss import PeerTable
-from caskbook.loss.account import BY, By, grouped, in_percent, rows_of, total
+from caskbook.loss.account import BY, By, grouped, rows_of, total
 from caskbook.loss.evidence import evidence
+from caskbook.loss.intervals import in_percent
 from caskbook.loss.ranking import account_of
 from caskbook.model.house import House
 from caskbook.render.loss import sheet_text

@@ -6,6 +6,7 @@ import pytest
 from casks import HOUSE, ev
 
 from caskbook.loss import PeerTable, loss_facts, loss_parts
+from caskbook.loss.evidence import evidence
 from loss.filled import NO_WOOD, emptied, filled, gauged, lived
 from loss.test_verdicts import PEERS
 
@@ -23,6 +24,14 @@ def test_without_peers_there_is_no_verdict() -> None:
     assert found is not None
     assert (found["verdict"], found["expected"], found["reasons"]) == (None, None, [])
     assert loss_parts(life) == ["15.4 L of alcohol, 12.1 % in 5.0 years", "2.6 % a year ± 0.2"]
+
+
+def test_a_share_is_that_of_the_litres_beside_it_on_every_paper() -> None:
+    """122.80 L of alcohol, then 100.39: 22.41 of 122.80 are 18.249 %; of the litres before they were rounded it would be 18.254 %."""
+    life = lived(filled("2015-04-02", 194.0, 63.3), gauged("2023-05-16", 162.7, 61.7))
+    assert loss_parts(life)[0] == "22.4 L of alcohol, 18.2 % in 8.1 years"
+    (rows,) = [rows for name, rows in evidence(life, PEERS) if name == "from gauge to gauge"]
+    assert rows[1][3:5] == ("22.41", "18.2 %")
 
 
 def test_the_keys() -> None:
