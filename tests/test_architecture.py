@@ -182,4 +182,4 @@ def test_only_one_module_calls_git() -> None:
 def test_the_top_level_holds_only_what_belongs_there() -> None:
     listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False).stdout.splitlines()
     top = {path.split("/")[0] for path in listed if not path.startswith(".")}
-    assert top <= {"README.md", "DEVELOPERS.md", "CHANGELOG.md", "LICENSE", "pyproject.toml", "caskbook", "records", "schemas", "tests"}
+    assert top <= {"README.md", "DEVELOPERS.md", "CHANGELOG.md", "LICENSE", "pyproject.toml", "caskbook", "lake", "records", "schemas", "tests"}

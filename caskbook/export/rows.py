@@ -31,12 +31,16 @@ class Whole(Protocol):
 
     def leaks(self) -> Iterator[tuple[str, Any]]: ...
 
+    def receipts(self) -> Iterator[tuple[str, Any]]: ...
+
+    def gifts(self) -> Iterable[Any]: ...
+
 
 def rows_of(whole: Whole, name: str, findings: Sequence[Finding], settings: Mapping[str, Any]) -> Iterator[Row]:
     """The rows of a table that has no years. `findings`: what check says; `settings`: house.yaml as it is written."""
     own: dict[str, Callable[[], Iterator[Row]]] = {
         "gauge": lambda: _gauges(whole), "leak": lambda: _leaks(whole), "part": lambda: _parts(whole), "defect": lambda: _defects(whole),
-        "finding": lambda: map(_finding, findings), "setting": lambda: _settings(settings),
+        "receipt": lambda: _receipts(whole), "gift": lambda: _gifts(whole), "finding": lambda: map(_finding, findings), "setting": lambda: _settings(settings),
     }  # fmt: skip
     if name in own:
         return own[name]()
@@ -119,6 +123,16 @@ def _leaks(whole: Whole) -> Iterator[Row]:
                 cask, one.event, _iso(one.day), one.at, one.severity, one.lying.store, one.lying.spirit, one.again, one.outcome, _iso(one.ended),
                 one.by or None, one.seen or None,
             )  # fmt: skip
+
+
+def _receipts(whole: Whole) -> Iterator[Row]:
+    for cask, one in whole.receipts():
+        days = _iso(one.day), _iso(one.claims_to), _iso(one.tested)
+        yield cask, *days, one.result, _iso(one.examined), len(one.faults), one.decided or None, _iso(one.left)
+
+
+def _gifts(whole: Whole) -> Iterator[Row]:
+    return ((one.giver, one.taker, one.part, one.number, _iso(one.day)) for one in whole.gifts())
 
 
 def _iso(day: date | None) -> str | None:

@@ -64,6 +64,28 @@ _LEAK = (
     _text("ended_by", "the job that mended it"),
     _text("last_seen", "the word of the last look at it while it was open"),
 )
+_RECEIPT = (
+    _NUMBER,
+    _day("received_on", "the day of the receipt"),
+    _day("claims_to", "the last day for a claim; unknown where nothing tells of one"),
+    _day("first_test_on", "the day of the first test before anything was filled in; unknown where there was none"),
+    _text(
+        "first_test",
+        "pass; fail, also where it leaked and was cured in one go with the pass; else not yet tested, filled before any test or left before any test",
+        null=False,
+    ),
+    _day("examined_on", "the first day on which it was looked into"),
+    Field("faults_found", "integer", "entries of what can be claimed, up to the last day for a claim", "entries", nullable=False),
+    _text("claim_decided", "the outcome of the last decision on a claim"),
+    _day("left_on", "the day it left the book"),
+)
+_GIFT = (
+    _text("donor", "the number of the cask that gave", null=False),
+    _text("cask", "the number of the cask that has the parts", null=False),
+    _text("kind", "stave, head or hoop; made-from where it was made from the donor's staves", null=False),
+    Field("pieces", "integer", "how many; unknown where nobody counted, and of a lot made into several casks the same with each", "pieces"),
+    _day("first_on", "the day of the first of them"),
+)
 _FINDING = (
     _text("code", "what `caskbook explain` tells of", null=False),
     _text("severity", "error, warning or note", null=False),
@@ -105,6 +127,8 @@ TABLES: tuple[Table, ...] = (
         _text("severity", "1 slight, 2 to be mended, 3 grave; of a leak weep, drip or run"),
     )),
     Table("leak", "one leak of a filled cask and what came of it", _LEAK),
+    Table("receipt", "what became of a received cask: claim, first test", _RECEIPT),
+    Table("gift", "parts that one cask gave another", _GIFT),
     Table("finding", "what `caskbook check` says is wrong", _FINDING),
     Table("setting", "what house.yaml sets, from each day on", _SETTING),
 )  # fmt: skip

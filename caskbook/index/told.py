@@ -77,13 +77,12 @@ def _kept(answer: Answer, what: str) -> dict[str, str]:
     )
 
 
-def leaks_kept(answer: Answer) -> Iterator[tuple[str, tuple[Leak, ...]]]:
-    """(cask, its leaks) of an answer, by number; those alone that have any."""
-    joined = answer.joined
-    for cask, text in sorted(_kept(answer, "leaks").items()):
-        found = _leaks(_decoded(text)[0]).leaks if cask not in joined else ()
-        if found:
-            yield cask, found
+def told_kept(answer: Answer, what: str) -> Iterator[tuple[str, Any]]:
+    """(cask, what is told: `receipt`, `leaks` or `mends`) of an answer, by number; those alone of which it is."""
+    joined, read = answer.joined, _READ[what]
+    for cask, text in sorted(_kept(answer, what).items()):
+        if cask not in joined:
+            yield cask, read(_decoded(text)[0])
 
 
 def _chosen(answer: Answer, names: Sequence[str], conditions: Sequence[str]) -> list[tuple[Any, ...]]:

@@ -9,12 +9,15 @@ from datetime import date
 from typing import Any
 
 from caskbook.index.answer import Answer
+from caskbook.index.beside import keep_beside
 from caskbook.index.entries import kept_entries
 from caskbook.index.gauges import gauges_kept
 from caskbook.index.places import stores_on
 from caskbook.index.schema import fingerprint
-from caskbook.index.told import leaks_kept
+from caskbook.index.told import told_kept
 from caskbook.index.views import event_columns, rows_of
+from caskbook.stats.donors import Gift, donors_of
+from caskbook.stats.parts import Cask
 
 _SIZE = 8
 
@@ -52,8 +55,22 @@ class WholeBook:
         return gauges_kept(self._answer)
 
     def leaks(self) -> Iterator[tuple[str, Any]]:
-        """(cask, its leaks), by number."""
-        return leaks_kept(self._answer)
+        """(cask, its leaks), by number; those alone that have any."""
+        return ((cask, found.leaks) for cask, found in self._told("leaks") if found.leaks)
+
+    def receipts(self) -> Iterator[tuple[str, Any]]:
+        """(cask, its receipt and what followed, a `Received`), by number; not of a cask that is told in part."""
+        return self._told("receipt")
+
+    def gifts(self) -> Iterable[Gift]:
+        """Which cask gave parts to which, in order of giver and taker, as `report parts` has it."""
+        casks = (Cask(cask, mends) for cask, mends in self._told("mends"))
+        return donors_of(casks, {}, self._answer.joined).gifts
+
+    def _told(self, what: str) -> Iterator[tuple[str, Any]]:
+        """(cask, what reports tell of it), by number; of a day asked about in passing it was left, and is worked out first."""
+        keep_beside(self._answer)
+        return told_kept(self._answer, what)
 
     def inputs(self) -> str:
         """All that the tables are made of: program, settings, day, and each file by its content. Hexadecimal; another one where anything of it is another."""

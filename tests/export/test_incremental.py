@@ -125,5 +125,5 @@ def test_cells_are_no_formulas_and_sqlite_keeps_other_days(shop: Path, tmp_path:
     with closing(sqlite3.connect(tmp_path / "one" / "sqlite" / "Thornmere-House.sqlite")) as store:
         assert [row[0] for row in store.execute("SELECT DISTINCT as_of FROM cask ORDER BY 1")] == ["2026-11-28", DAY]
         indexed = {row[0] for row in store.execute("SELECT tbl_name FROM sqlite_master WHERE type = 'index'")}
-        assert indexed == {"event", "cask", "due", "fill", "gauge", "part", "defect", "leak", "finding"}
+        assert indexed == {"event", "cask", "due", "fill", "gauge", "part", "defect", "leak", "receipt", "gift", "finding"}
         assert store.execute("SELECT count(*), count(DISTINCT done_by) FROM event WHERE year IS NOT NULL").fetchone()[1] > 1

@@ -26,7 +26,7 @@ if __package__ in (None, ""):
 from mutants.mutants import Mutant, fault_of, no_python, read_lists
 
 CHECKOUT = Path(__file__).resolve().parents[2]
-COPIED = ("caskbook", "tests", "records", "schemas", "pyproject.toml", "README.md", "DEVELOPERS.md")
+COPIED = ("caskbook", "tests", "records", "schemas", "lake", "pyproject.toml", "README.md", "DEVELOPERS.md")
 ENOUGH = 0.9
 SECONDS = 120.0
 _FAILED = (1, 2)
