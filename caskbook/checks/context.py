@@ -157,8 +157,11 @@ class View:
 
     def work(self) -> list[Event]:
         """The standing events of the cask under all its numbers, in the order of the work."""
-        joined = [peer for number in self.context.numbers(self.cask.id) if number != self.cask.id and (peer := self.context.peer(number)) is not None]
-        events = [*(event for event, _ in self.standing), *(event for peer in joined for event in peer.standing)]
+        own = [event for event, _ in self.standing]
+        files = [
+            own if number == self.cask.id else peer.standing if (peer := self.context.peer(number)) else () for number in self.context.numbers(self.cask.id)
+        ]
+        events = [event for standing in files for event in standing]  # In the order of its numbers, so that each of its files sees them alike.
         return sorted(events, key=lambda event: (event.date, event.id))
 
     def work_rows(self) -> list[tuple[Event, int | None]]:

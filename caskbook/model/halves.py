@@ -40,10 +40,10 @@ def other_half(event: _Side, mine: Sequence[tuple[S, T]], theirs: Sequence[tuple
     `mine`: this file's entries that speak of the other cask, with what each tells; `theirs`: the other's that speak of this one. An
     equal id decides, and where several have it, as with one racking into two numbers of a cask, what they tell. Entries written by hand may have an id
     for each side: of a day, those that no id has paired are taken together, first those that tell alike, the rest in the order of the work. Each
-    is the half of one entry only.
+    is the half of one entry only: what is told once there and twice here has no half the second time.
     """
     if same := [what for one, what in theirs if one.id == event.id]:
-        return _paired([pair for pair in mine if pair[0].id == event.id], list(same), alike).get(id(event), same[0])
+        return _paired([pair for pair in mine if pair[0].id == event.id], list(same), alike).get(id(event))
     known, claimed = {one.id for one, _ in theirs}, {one.id for one, _ in mine}
     waiting = [(one, what) for one, what in mine if one.date == event.date and one.id not in known]
     return _paired(waiting, [what for one, what in theirs if one.date == event.date and one.id not in claimed], alike).get(id(event))

@@ -144,6 +144,20 @@ def test_a_parent_stays_gone_beside_a_child_that_was_voided(root: Path, monkeypa
     assert told(root, monkeypatch)[ONE] == "gone"
 
 
+def test_one_racking_told_under_both_numbers_of_a_cask_is_one_too_many(root: Path) -> None:
+    same = {**ev("2026-11-19", "same-as", of=THREE, why="two stencils"), "id": "e0000075"}
+    put(root, ONE, CAME, SOUND, FILL, rack_out(TWO))
+    put(root, TWO, CAME, SOUND, same, rack_in(ONE))
+    put(root, THREE, CAME)
+    assert not {code for _, code in found(root)} & {"rack-without-its-pair"}
+    put(root, THREE, CAME, rack_in(ONE))
+    assert [one for one in found(root) if one[1] == "rack-without-its-pair"] == [(THREE, "rack-without-its-pair")]
+    out = rack_out(TWO)
+    out["to"] = [{"cask": TWO, "litres": 180, "abv": 60}, {"cask": THREE, "litres": 180, "abv": 60}]
+    put(root, ONE, CAME, SOUND, FILL, out)
+    assert not {code for _, code in found(root)} & {"rack-without-its-pair"}, "it was racked into both"
+
+
 @pytest.mark.thorough
 def test_a_silent_cask_is_ready_on_no_screen(root: Path) -> None:
     put(root, ONE, CAME, SOUND, FILL, rack_out(TWO))
