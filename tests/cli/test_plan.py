@@ -245,7 +245,7 @@ def test_of_casks_that_the_filters_leave_out_no_tip_is_planned(book: Path) -> No
     assert done.returncode == 0 and "planned only: 1 cask" in done.stdout and "TH-000004" not in done.stdout
     assert "1 cask of those to be tipped is left out: not among those of the filters" in done.stderr
     assert "it fits, if no other cask's work were done" in " ".join(done.stdout.split())
-    assert "only store warehouse 3 · " in done.stdout.partition("\n\n")[0]
+    assert " · only store warehouse 3" in done.stdout.partition("\n\n")[0]
 
 
 def test_the_option_that_is_named_for_the_hours_takes_minutes_of_work(tmp_path: Path) -> None:

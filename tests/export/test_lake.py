@@ -98,7 +98,7 @@ def test_loss_is_what_each_site_adds_up(asked: tuple[Sites, Told]) -> None:
         report = _told(book, day, "report", "loss", "--by", "type")
         rows = _of(told, "loss-by-type", ledger)
         assert {row["type"]: (row["fills"], row["fills_gauged"], row["fills_in_doubt"], row["lost_lpa"] or Decimal(0)) for row in rows} == {
-            row["name"]: (row["fills"], row["gauged"], row["doubtful"], Decimal(str(row["lpa"]))) for row in report["rows"]
+            row["name"]: (row["fills"], row["gauged"], row["doubtful"], Decimal(str(row["lpa"] or 0))) for row in report["rows"]
         }
         assert sum(row["lost_lpa"] or 0 for row in rows) == Decimal(str(report["total"]["lpa"])) > 100
 

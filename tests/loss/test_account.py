@@ -89,7 +89,7 @@ def test_a_fill_without_a_second_gauge_is_counted_and_has_no_figures() -> None:
     rows = rows_of(lived(filled()), PeerTable())
     assert (rows[0].lpa, rows[0].verdict) == (None, "unknown")
     text = account_text(account_of(rows, "cask", DAY), width=80)
-    assert "1 fill without a second gauge" in text and "what was lost is not known" in text and "0.00 L" not in text
+    assert "1 fill without a second gauge" in text and "what they lost is not known" in text and "0.00 L" not in text
     told = json.loads(account_json(account_of(rows, "store", DAY)))
     assert [(row["fills"], row["lpa"], row["leaked"]) for row in (*told["rows"], told["total"])] == [(1, None, None)] * 2
     assert total(rows).share is None and total([]).lpa == Decimal("0.00")
