@@ -38,7 +38,7 @@ def account_text(account: Account, *, width: int | None) -> str:
     wide = width or USUAL_WIDTH
     if not account.whole.fills:
         none = "no fills" if account.only or _of_a_time(account) else "no fills: none of the book's casks was ever filled by that day"
-        return "\n".join([*flow(_header(account)[:2], wide, most_lines=_MOST_LINES), "", none])
+        return "\n".join([*flow(_header(account)[: 2 + len(account.only)], wide, most_lines=_MOST_LINES), "", none])
     table = _fill_table(account) if account.by == "fill" else _group_table(account)
     lines = [*flow(_header(account), wide, most_lines=_MOST_LINES), "", *table_lines(*table, wide)]
     if account.left_off:
