@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import math
-from dataclasses import asdict, dataclass, fields
+from dataclasses import asdict, dataclass
 from datetime import date
 from typing import Any
 
 from caskbook.core.days import DAYS_PER_YEAR as YEAR
-from caskbook.core.days import UnknownDay, add_years, whole_years, years_between
+from caskbook.core.days import add_years, whole_years, years_between
 from caskbook.life.fitness import examined, fitness_known, nose_unknown, pass_needed, state_word, test_valid
 from caskbook.life.fold import Life
 from caskbook.life.receipt import claim_day, contents_untold, receipt_of
-from caskbook.life.state import UNKNOWN, State
+from caskbook.life.state import State
+from caskbook.life.unknown_facts import forget, withhold
 from caskbook.model.jobs.cask_head import value_words
-from caskbook.words.job_table import jobs_with
 
 
 @dataclass(slots=True)
@@ -124,67 +124,10 @@ def facts_of(life: Life) -> Facts:
     facts.wood_left = _wood_left(facts, life)
     facts.old_marks = list(dict.fromkeys([*(head.was or []), *st.old_marks]))
     if any(event.codes for event in life.events) or head.codes:
-        _forget(facts, st)
+        forget(facts, st)
     if life.in_part:
-        _withhold(facts, life)
+        withhold(facts, life)
     return facts
-
-
-_REASSURING: dict[str, Any] = {
-    "state": "ready", "fitness": "ready", "examined": True, "proved": True, "test_valid": True, "test_needed": False, "taint": False, "wine_held": False,
-    "marks": [], "open_defects": [], "open_leaks": [], "never_charred": False,
-}  # fmt: skip
-"""What lets a cask pass. An entry that nobody can read may have said the contrary."""
-_CHANGES_STATE = frozenset(jobs_with("changes-state"))
-_COUNTED = (
-    "fills", "fills_life", "fills_of_class", "fills_since_char", "fills_since_fire", "last_char", "last_char_approx", "last_fire", "char_count", "rechar_count",
-    "years_since_char", "years_in_wood", "years_in_wood_since_char", "in_this_cask_years", "age_years", "oak_since", "minimum_age_on", "wood_left",
-    "fills_life_min", "never_charred", "last_test", "test_age_days", "fails_this_visit", "treatments",
-    "staves_replaced", "bung_stave_replacements", "original_stave_share", "hoops_replaced", "heads_replaced", "flagged", "donors",
-)  # fmt: skip
-"""What adds up over entries, or is the last of some, and what is worked out of it: a whole entry that cannot be read may have counted for it."""
-
-
-def _withhold(facts: Facts, life: Life) -> None:
-    """Of a cask that is told in part nothing is said that lets it pass; where whole entries or files are lacking, no count either."""
-    for name, value in _REASSURING.items():
-        if getattr(facts, name) == value:
-            setattr(facts, name, None)
-    if life.lacks_entries:
-        for name in (*_COUNTED, "state", "fitness", "contents", "spirit"):
-            setattr(facts, name, None)
-    if life.out_of_reach:
-        facts.whereabouts = facts.form = None
-    if any("date" in event.lost and event.job in _CHANGES_STATE for event in life.events):
-        facts.state = facts.contents = facts.spirit = facts.fitness = None
-
-
-def _forget(facts: Facts, st: State) -> None:
-    """What hangs on a value that nobody wrote is unknown."""
-    filling = st.filling
-    undated = [day for day in (filling and filling.start, st.oak_since) if isinstance(day, UnknownDay)]
-    gone = set(st.unsure) | ({"in_this_cask_years", "age_years", "minimum_age_on", "years_in_wood", "years_in_wood_since_char"} if undated else set())
-    if isinstance(facts.last_char, UnknownDay):
-        gone |= {"years_since_char", "years_in_wood_since_char"}
-    if st.last_test is not None and isinstance(st.last_test.date, UnknownDay):
-        gone |= {"test_age_days"}
-    if gone & {"years_in_wood_since_char"}:
-        gone |= {"wood_left"}
-    for name in gone:
-        setattr(facts, name, None)
-    for name in (field.name for field in fields(facts)):
-        setattr(facts, name, _known(getattr(facts, name)))
-
-
-def _known(value: Any) -> Any:
-    """A fact as it is, each day and word that nobody wrote taken out of it, also inside its rows and maps."""
-    if isinstance(value, UnknownDay):
-        return None
-    if isinstance(value, list):
-        return [_known(one) for one in value]
-    if isinstance(value, dict):
-        return {key: None if one == UNKNOWN else _known(one) for key, one in value.items()}
-    return value
 
 
 def _condition(facts: Facts, st: State, day: date) -> None:

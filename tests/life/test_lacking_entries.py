@@ -13,15 +13,16 @@ from commands import caskbook
 
 from caskbook.due import judge
 from caskbook.life import live
-from caskbook.life.facts import _COUNTED, _REASSURING, Facts, facts_of
+from caskbook.life.facts import Facts, facts_of
 from caskbook.life.fold import live_with
+from caskbook.life.unknown_facts import COUNTED, REASSURING
 from caskbook.model.cask import read_cask
 from caskbook.model.query_columns import CASK
 from caskbook.render.card import card
 
 DAY = date(2026, 2, 1)
 STATE = ("state", "fitness", "contents", "spirit")
-CAUTIOUS = tuple(name for name in _REASSURING if name not in (*STATE, *_COUNTED))
+CAUTIOUS = tuple(name for name in REASSURING if name not in (*STATE, *COUNTED))
 STILL_TOLD = {
     "the day that was asked about": ("as_of",),
     "said in the head, and by its corrections, each of which the card names": ("cask", "type", "wood", "maker", "made", "owner", "parcel", "supplier", "prior"),
@@ -47,7 +48,7 @@ LIFE = (
 
 def test_every_fact_is_withheld_or_has_its_reason() -> None:
     told = [name for names in STILL_TOLD.values() for name in names]
-    assert sorted([*_COUNTED, *STATE, *told]) == sorted(field.name for field in fields(Facts))
+    assert sorted([*COUNTED, *STATE, *told]) == sorted(field.name for field in fields(Facts))
 
 
 @pytest.mark.parametrize("how", ["no known job", "one id twice", "a file that is joined", "the other side of a merge"])
@@ -57,7 +58,7 @@ def test_what_is_counted_is_unknown_beside_entries_that_are_lacking(how: str) ->
     assert whole is not None and not faults
     before = facts_of(live(whole, HOUSE, DAY))
     empty = ("last_char_approx", "rechar_count", "never_charred", "in_this_cask_years", "age_years", "oak_since", "minimum_age_on", "wood_left")
-    nothing = [name for name in _COUNTED if name not in empty and getattr(before, name) in (None, 0, {}, [])]
+    nothing = [name for name in COUNTED if name not in empty and getattr(before, name) in (None, 0, {}, [])]
     assert nothing == [], "let an entry of LIFE count for each of these, or name it in `empty`: what an empty cask has none of"
     more = {"no known job": ev("2020-01-03", "stak", id="e0000099"), "one id twice": ev("2020-01-03", "note", note="x", id="e0000002")}
     cask, _ = read_cask({**data, "events": [*data["events"], *([more[how]] if how in more else [])]})
@@ -65,7 +66,7 @@ def test_what_is_counted_is_unknown_beside_entries_that_are_lacking(how: str) ->
     cask = replace(cask, in_conflict=how == "the other side of a merge")
     life = live_with(cask, HOUSE, DAY, (), ["TH-000008"] if how == "a file that is joined" else [])
     facts = facts_of(life)
-    assert {name: getattr(facts, name) for name in (*_COUNTED, *STATE)} == dict.fromkeys((*_COUNTED, *STATE))
+    assert {name: getattr(facts, name) for name in (*COUNTED, *STATE)} == dict.fromkeys((*COUNTED, *STATE))
     text = card(life, facts, judge(life, facts), width=None)
     for said in ("? here · ? in its life · ? since char", "char    unknown: when it was last charred cannot be read", "wood    ? years with spirit here",
                  "the last that can be read: 2025-02-07 FAIL", "what is in it cannot be told", "RETEST since 2025-02-07: as far as can be read: failed"):  # fmt: skip
@@ -89,7 +90,7 @@ def test_list_query_and_show_say_null_with_an_index_and_without(tmp_path: Path, 
     (root / "house.yaml").write_text("timezone: UTC\ncrew:\n  - {initials: ab}\n", encoding="utf-8")
     data = cask_data(*LIFE, ev("2020-01-03", "stak", id="e0000099"))
     (root / "casks/TH-004/TH-004217.yaml").write_text(json.dumps(data), encoding="utf-8")
-    names = [name for name in (*_COUNTED, *STATE) if name in {column.name for column in CASK}]
+    names = [name for name in (*COUNTED, *STATE) if name in {column.name for column in CASK}]
     for index in ("", "off"):
         monkeypatch.setenv("CASKBOOK_INDEX", index)
         for words in (("show", "TH-004217"), ("list", "--columns", ",".join(names)), ("query", f"SELECT {', '.join(names)} FROM cask")):
