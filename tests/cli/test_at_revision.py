@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from commands import caskbook
+from laws import others_thorough
 
 ROOT = Path(__file__).parent.parent.parent
 COMMANDS = (
@@ -33,19 +34,19 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-def test_what_is_told_of_a_revision_names_it(book: Path) -> None:
+@pytest.mark.parametrize("words", others_thorough(COMMANDS, 4), ids=" ".join)
+def test_what_is_told_of_a_revision_names_it(book: Path, words: tuple[str, ...]) -> None:
     commit = subprocess.run(("git", "rev-parse", "told"), cwd=book, check=True, capture_output=True, text=True).stdout.strip()
     asked = ("--records", str(book), "--as-of", "2026-11-25")
-    for words in COMMANDS:
-        done = caskbook(*words, *asked, "--at", "told")
-        head, _, rest = done.stdout.partition("\n")
-        found = re.fullmatch("the book as of commit ([0-9a-f]{7,40}) of 2026-11-20", head)
-        assert found and commit.startswith(found[1]), (words, done.stdout[:300], done.stderr)
-        plain = caskbook(*words, *asked).stdout
-        assert "as of commit" not in plain and rest.splitlines()[0] == plain.splitlines()[0], words
-        data = json.loads(caskbook(*words, *asked, "--at", "told", "--format", "json").stdout)
-        if words[0] in ROWS and "--set" not in words:
-            assert isinstance(data, list)
-            continue
-        assert data.pop("revision") == {"commit": commit, "day": "2026-11-20"}, words
-        assert data == json.loads(caskbook(*words, *asked, "--format", "json").stdout), words
+    done = caskbook(*words, *asked, "--at", "told")
+    head, _, rest = done.stdout.partition("\n")
+    found = re.fullmatch("the book as of commit ([0-9a-f]{7,40}) of 2026-11-20", head)
+    assert found and commit.startswith(found[1]), (done.stdout[:300], done.stderr)
+    plain = caskbook(*words, *asked).stdout
+    assert "as of commit" not in plain and rest.splitlines()[0] == plain.splitlines()[0]
+    data = json.loads(caskbook(*words, *asked, "--at", "told", "--format", "json").stdout)
+    if words[0] in ROWS and "--set" not in words:
+        assert isinstance(data, list)
+        return
+    assert data.pop("revision") == {"commit": commit, "day": "2026-11-20"}
+    assert data == json.loads(caskbook(*words, *asked, "--format", "json").stdout)
