@@ -113,9 +113,12 @@ def _command(first: str) -> Callable[..., object]:
     """What reads a command line that begins with this word; made once for all lines of a process."""
     from typer.main import get_command
 
+    from caskbook.cli.help_forms import name_values
     from caskbook.cli.typer_commands import command_line
 
-    return get_command(command_line(first))
+    command = get_command(command_line(first))
+    name_values(command)
+    return command
 
 
 def _typed_oddly(error: Exception, arguments: list[str]) -> str:

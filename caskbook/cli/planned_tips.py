@@ -37,9 +37,9 @@ def read_tips(book: Book, words: Sequence[str], tip: str | None, at: str | None,
 
     CaskbookError for words that are no casks, a sheet that is none, and a day that is none, gone, or behind the plan.
     """
+    day = None if tip is None else _day("--tip", tip, book.day, last)
     if tip is not None and not words:
         raise CaskbookError(f"--tip {tip[:20]}: of which casks? as caskbook plan TH-004501..004560 --tip {tip[:20]}")
-    day = None if tip is None else _day("--tip", tip, book.day, last)
     found = Tips()
     for cask, own in _typed(book, words, at, last):
         if own is None and day is None:
