@@ -10,6 +10,9 @@ import pytest
 from commands import caskbook
 from entry.shop import CASK, Shop, days_ago
 
+from caskbook.ledger.files import open_folder
+from caskbook.ledger.lineage import life_before
+
 SOUND = [{"date": days_ago(9), "job": "receive", "verdict": "accept"}, {"date": days_ago(8), "job": "examine", "verdict": "sound"}]
 AHEAD = days_ago(-400)
 FILL = {"job": "fill", "spirit": "malt", "litres": 190, "abv": 63.5, "temp_c": 15, "method": "meter"}
@@ -72,3 +75,22 @@ def test_a_joined_file_with_a_day_to_come_is_said_with_its_number(tmp_path: Path
     shop.put({"date": AHEAD, **FILL, "id": "e1000001"}, cask="TH-004218")
     due = data(shop, "due", "hold", CASK, "--all")
     assert due[0]["verdict"] == "unknown" and f"fill of {AHEAD}, a day to come of TH-004218" in due[0]["reasons"][0]
+
+
+def test_where_an_entry_is_laid_on_its_state_is_said_not_to_be_known(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    shop.put(*SOUND, {"date": days_ago(7), **FILL}, {"date": AHEAD, "job": "empty", "litres": 180, "abv": 63, "temp_c": 15})
+    done = caskbook("enter", "move", CASK, "--berth", "W1/1/2", "--by", "ab", "--dry-run", "--records", str(shop.root))
+    assert done.returncode == 0, done.stderr
+    assert f"{CASK}  barrel, state not known" in done.stderr and "if it is full, which the book cannot tell" in done.stderr
+    assert "None" not in done.stderr and "full of" not in done.stderr
+
+
+def test_as_it_stood_before_an_entry_it_is_told_in_part_as_well(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    shop.put(*SOUND, {"date": AHEAD, **FILL})
+    ledger = open_folder(shop.root, shop.root)
+    ledger.today = days_ago(0)
+    record = ledger.find(CASK)
+    assert record is not None and record.cask is not None
+    assert life_before(record.cask, ledger.house, days_ago(0), "e0000009").in_part

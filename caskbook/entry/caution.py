@@ -10,6 +10,7 @@ from typing import Any
 
 from caskbook.gauging.pressure import energy_kj, thrust_n, tonnes_force
 from caskbook.life import Life
+from caskbook.life.facts import facts_of
 from caskbook.model.jobs import Event
 from caskbook.words import CASK_TYPES
 from caskbook.words.job_table import jobs_with
@@ -145,8 +146,11 @@ def _moving(event: Any, life: Life) -> str:
     state = life.state
     tare = state.tare_kg or litres_of(life) * _KG_PER_LITRE_EMPTY
     filling = state.filling
-    inside = (filling.litres or litres_of(life)) * _KG_PER_LITRE_SPIRIT if filling else litres_of(life) * _KG_PER_LITRE_SPIRIT if state.filled else 0
-    return f"Moving: about {round(tare + inside, -1) or 10:.0f} kg {'full' if state.filled else 'empty'}; it rolls on, and it does not stop for a foot."
+    how = "full" if state.filled else "empty"
+    if life.begun and facts_of(life).contents is None:
+        how, filling = "if it is full, which the book cannot tell", None
+    inside = (filling.litres or litres_of(life)) * _KG_PER_LITRE_SPIRIT if filling else litres_of(life) * _KG_PER_LITRE_SPIRIT if how != "empty" else 0
+    return f"Moving: about {round(tare + inside, -1) or 10:.0f} kg {how}; it rolls on, and it does not stop for a foot."
 
 
 def _driving(event: Any, life: Life) -> str:

@@ -9,6 +9,7 @@ from typing import Any
 
 from caskbook.core.finding import CaskbookError, Fault
 from caskbook.core.typed_word import typed_word
+from caskbook.ledger.ahead import record_held_to_today
 from caskbook.ledger.files import Folder, Ledger, file_of
 from caskbook.ledger.tracked import is_gone
 from caskbook.life import Life, corrections
@@ -30,7 +31,7 @@ HEAD_ORDER = ("cask", "format", "type", "capacity_l", "wood", "maker", "made", "
 @dataclass
 class Page:
     """One cask's file. `old` is what is on disk (None: no file yet); `added` are the events laid on, in order of entry; `settled` are ids of events that are still
-    to be laid on."""
+    to be laid on. `today`: the day after which nothing can have been done, as the ledger has it."""
 
     cask_id: str
     name: str
@@ -42,6 +43,7 @@ class Page:
     comment: str = ""
     head: Mapping[str, Any] = field(default_factory=dict)
     settled: set[str] = field(default_factory=set)
+    today: date | None = None
 
     @property
     def cask(self) -> Cask:
@@ -105,7 +107,7 @@ class Page:
         self._read(splice.after)
 
     def _read(self, source: Source) -> None:
-        self.record = read_record(self.name, source.data)
+        self.record = record_held_to_today(read_record(self.name, source.data), self.today)
 
     def copy(self) -> Page:
         """The page as it stands, to try something on."""
@@ -120,14 +122,14 @@ def open_page(ledger: Ledger, cask_id: str) -> Page:
     if record is None:
         if isinstance(ledger.file_store, Folder) and is_gone(ledger.file_store.root, file_of(cask_id)):
             raise CaskbookError(ledger.absent(cask_id))
-        return Page(cask_id, file_of(cask_id), None, None, None)
+        return Page(cask_id, file_of(cask_id), None, None, None, today=ledger.today)
     broken = next((found for found in record.findings if found.severity == "error" and _stops(found.code, record)), None)
     if broken is not None or record.cask is None:
         told = broken or next(iter(record.findings))
         raise CaskbookError(f"{told.path}:{told.span.line}:{told.span.column}: {told.message} ({told.code}); put this right first")
     if record.cask.id != cask_id:
         raise CaskbookError(f"{record.path} says it is {record.cask.id}: put the file or its number right first")
-    return Page(cask_id, file_of(cask_id), record.data, record, record)
+    return Page(cask_id, file_of(cask_id), record.data, record, record, today=ledger.today)
 
 
 def _stops(code: str, record: Record) -> bool:

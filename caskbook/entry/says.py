@@ -46,7 +46,7 @@ def cask_line(life: Life) -> str:
 def _matters(life: Life, facts: Facts) -> list[str]:
     """What matters of a cask before a job, in words: its contents or state, fills since char, the last fail, its marks."""
     full = life.state.contents == "spirit"
-    words = [f"full of {facts.spirit}" if full else f"seasoning with {facts.spirit}" if life.state.filled else facts.state or ""]
+    words = [_contents(life, facts)]
     since, life_fills = facts.fills_since_char, facts.fills_life
     if facts.never_charred:
         words.append("never charred" + (f", {_fills(life_fills)} in its life" if life_fills else ""))
@@ -58,6 +58,16 @@ def _matters(life: Life, facts: Facts) -> list[str]:
         words.append(f"at least {_fills(facts.fills_life_min)} in its life")
     words.append(last_fail(life))
     return words + [mark for mark in facts.marks or [] if mark != facts.state]
+
+
+def _contents(life: Life, facts: Facts) -> str:
+    """What it holds, or its state; that it cannot be told where nobody knows."""
+    if facts.state is None:
+        return "state not known"
+    if not life.state.filled:
+        return facts.state
+    held = facts.spirit or "what nobody wrote"
+    return f"full of {held}" if life.state.contents == "spirit" else f"seasoning with {held}"
 
 
 def _fills(count: int) -> str:

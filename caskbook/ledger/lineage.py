@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -33,9 +34,7 @@ def _before(cask: Cask, day: date, event_id: str, without: str | None) -> Cask:
         for event, row in zip(cask.events, cask.rows, strict=True)
         if event.id not in fallen and event.id != without and event.job not in CORRECTORS and (event.date, event.id) < (day, event_id)
     ]
-    return Cask(
-        cask.head, tuple(event for event, _ in pairs), tuple(row for _, row in pairs), unread=cask.unread, in_conflict=cask.in_conflict, left_out=cask.left_out
-    )
+    return replace(cask, events=tuple(event for event, _ in pairs), rows=tuple(row for _, row in pairs))
 
 
 def refuse_in_part(lives: Sequence[Life]) -> None:
