@@ -43,7 +43,7 @@ def evidence(life: Life, peers: PeerTable) -> list[tuple[str, Rows]]:
 def fill_name(loss: FillLoss) -> str:
     """ "fill of 2015-04-02 (e0000003), 1st fill, racked three, 200 L, to 2023-05-16"."""
     record, filling = loss.record, loss.record.filling
-    words = [f"fill of {filling.start} ({filling.event}): {filling.spirit}", record.band, record.store or "no store named"]
+    words = [f"fill of {filling.start} ({filling.event}): {filling.spirit or 'spirit not known'}", record.band, record.store or "no store named"]
     words += [f"{record.size_l:g} L"] if record.size_l is not None else []
     return ", ".join(words) + (f", to {filling.end}" if filling.end else ", still in the cask")
 

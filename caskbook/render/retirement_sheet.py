@@ -101,7 +101,8 @@ def _signs(found: Retirement) -> Iterator[Row]:
 def _had(found: Retirement) -> Iterator[Row]:
     """Fills, chars, wood, parts, mended places, tests and losses, each in its line."""
     life, facts = found.life, found.facts
-    fills = [f"{one.start:%Y} to {one.end:%Y} {one.spirit}" if one.end else f"since {one.start:%Y} {one.spirit}" for one in life.state.fillings]
+    spans = [(f"{one.start:%Y} to {one.end:%Y}" if one.end else f"since {one.start:%Y}", one.spirit or "spirit not known") for one in life.state.fillings]
+    fills = [" ".join(one) for one in spans]
     yield Row("fills", ((*parts.fills_parts(life, facts), *_last(fills)),))
     chars = [f"{event.date} {event_words(event)}".rstrip() for event in life.events if event.job == "char"]
     yield Row("char", ((*parts.char_parts(life, facts), *(_last(chars[:-1]))),))

@@ -156,7 +156,7 @@ def _curves(report: OutlookReport) -> Iterator[Meant]:
     )
     for name, (ends, kinds) in found.used.items():
         instead = [f"{kind.spirit} in {kind.type}" for kind in kinds if f"{kind.spirit} in {kind.type}" != name]
-        yield Meant(f"tips, {name}", f"{ends} ends{f', for {chr(44).join(instead)}'.replace(chr(44), ', ') if instead else ''}")
+        yield Meant(f"tips, {name}", f"{ends} ends" + (f", for {', '.join(instead)}" if instead else ""))
     yield Meant(
         "other curves",
         f"fillings {curves.fill.everything.curve.ends} ends, retired {curves.retire.everything.curve.ends}, leaks {curves.leaks} in"
