@@ -113,9 +113,7 @@ def _vapour(event: Any, life: Life) -> str:
 
 
 def _fermenting(life: Life) -> str:
-    return (
-        f"Easing the bung on {litres_of(life):.0f} L of {life.state.spirit or 'wine'}: if it works again there is pressure and carbon dioxide; stand aside, air moving."
-    )
+    return f"Easing the bung on {litres_of(life):.0f} L of {life.state.spirit or 'wine'}: if it works again there is pressure and carbon dioxide; stand aside, air moving."
 
 
 def _leak(event: Any, life: Life) -> str | None:

@@ -11,6 +11,7 @@ from caskbook.core.finding import CaskbookError
 from caskbook.entry.left_over import surplus, wanted_before
 from caskbook.entry.plan import Desk, plan_run
 from caskbook.entry.plan_request import Draft
+from caskbook.entry.refusal import all_the_same
 from caskbook.entry.remarks import remarks_on
 from caskbook.entry.sheet import Read, read_sheet
 from caskbook.entry.sheet_rows import filled_in, refuse_unused
@@ -93,6 +94,6 @@ def _fault_lines(name: str, read: Read, plan: Plan, rows: int) -> Iterator[str]:
     if len(faults) > _MOST_TOLD:
         yield f"… and {len(faults) - _MOST_TOLD} more"
     if not read.faults and all(refusal.policy for refusal in plan.refusals):
-        yield '  it was done all the same? add --anyway --why "…": it is written, and stays a finding'
+        yield all_the_same(plan.refusals)
     count = len({row for row, _, _ in faults})
     yield f"nothing written: {count} of {number_of(rows, 'row')} {'is' if count == 1 else 'are'} to be put right"

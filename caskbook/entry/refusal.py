@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from caskbook.core.finding import CaskbookError, Fault
@@ -36,3 +37,9 @@ class CaskRefusedError(CaskbookError):
     def __init__(self, refusal: Refusal) -> None:
         super().__init__(f"{refusal.cask}: {refusal.fault.message}: {refusal.fault.help}")
         self.refusal = refusal
+
+
+def all_the_same(refusals: Sequence[Refusal], reason: str = ' --why "…"') -> str:
+    """How to write what the house does not allow, and whether `check` goes on telling it: of an entry that stands there already nothing is told once it has a reason of its own."""
+    stays = ", and stays a finding" if any(one.fault.code != "entered-twice" for one in refusals) else " with its reason"
+    return f"  it was done all the same? add --anyway{reason}: it is written{stays}"

@@ -24,7 +24,7 @@ EMPTY_BOXES = ("[ ]", "[]", "( )", "()", "☐", "□", "_")
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row: where it stands in its file, and its cells that hold something, by column. `tick`: what stands where a tick is made; None
+    """One row: where it stands, which of a table's rows it is with the headings as the first, or the line of a job in YAML; its cells that hold something, by column. `tick`: what stands where a tick is made; None
     where the sheet has no room for one."""
 
     line: int
@@ -38,21 +38,21 @@ def rows_of_csv(text: str, path: str) -> list[Row]:
     mark = max(",;\t", key=first.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
     try:
-        rows = [(reader.line_num, cells) for cells in reader]
+        rows = [(number, reader.line_num, cells) for number, cells in enumerate(reader, 1)]
     except csv.Error as error:
         raise CaskbookError(f"{path}: no CSV: {error}") from None
     if not rows:
         raise CaskbookError(f"{path}: an empty sheet")
-    header = [_heading(cell) for cell in rows[0][1]]
+    header = [_heading(cell) for cell in rows[0][2]]
     _refuse_twice(header, path)
     remarks = header[0] in ("date", "job", "cask", "by")  # nothing of these begins with #
     found = []
-    for line, cells in rows[1:]:
+    for number, line, cells in rows[1:]:
         if len(cells) > len(header) and any(cell.strip() for cell in cells[len(header) :]):
             raise CaskbookError(f"{path}:{line}: {len(cells)} cells under {len(header)} headings; put a list in quotes")
         filled = {name: cell.strip() for name, cell in zip(header, cells, strict=False) if cell.strip() and name and not name.startswith(REMARK)}
         if filled and not (remarks and cells[0].strip().startswith("#")):
-            found.append(_row(line, filled, ticked=TICK in header))
+            found.append(_row(number, filled, ticked=TICK in header))
     return _some(found, path)
 
 

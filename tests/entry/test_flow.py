@@ -304,7 +304,8 @@ def test_a_thing_entered_twice_is_asked_about(shop: Shop) -> None:
     assert shop.enter(*words).code == 0
     ran = shop.enter(*words, "--by", "kd")
     assert ran.code == 1 and f"the same test of {shop.today} stands there already" in ran.err
-    assert shop.enter(*words, "--anyway", "--why", "tested twice").code == 0
+    assert "it is written with its reason" in ran.err and "stays a finding" not in ran.err
+    assert shop.enter(*words, "--anyway", "--why", "tested twice").code == 0 and "entered-twice" not in shop.codes()
 
 
 def test_a_thing_that_was_moved_here_or_put_right_is_entered_twice_too(shop: Shop) -> None:

@@ -405,3 +405,8 @@ def test_a_row_of_few_digits_has_room_for_its_opening(four: Shop, tmp_path: Path
     ran = four.enter("sheet", sheet(tmp_path, f"date,job,cask,by,level,note\n{day},char,{CASKS[0]},kd,3,{note}\n"), "--yes")
     assert ran.code == 0 and [event["job"] for event in four.data(CASKS[0])["events"]][-2:] == ["open", "char"], ran.err
     assert four.last(CASKS[0])["id"] < "a0000008", "the digest tried is that of the row"
+
+
+def test_a_line_break_in_a_cell_begins_no_row(tmp_path: Path) -> None:
+    text = 'date,job,cask,by,note\n2026-11-30,note,TH-004501,kd,"a\nb"\n\n2026-11-30,note,TH-004502,xx,fine\n'
+    assert [(row.line, row.cells["cask"]) for row in rows_of_csv(text, "day.csv")] == [(2, "TH-004501"), (4, "TH-004502")]

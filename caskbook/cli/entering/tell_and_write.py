@@ -99,6 +99,7 @@ def diffs(book: Book, plan: Plan) -> list[str]:
 
 def tell_refusals(plan: Plan) -> int:
     """Why nothing was written, cask by cask."""
+    from caskbook.entry.refusal import all_the_same
     from caskbook.entry.says import refusal_lines
 
     casks, unsaid = {refusal.cask for refusal in plan.refusals}, {event["id"] for _, _, event in plan.unsaid}
@@ -111,7 +112,7 @@ def tell_refusals(plan: Plan) -> int:
         reasoned = {event["id"] for _, event in plan.written if "why" in event or "moved_from" in event}
         open_ = any(cask in casks and event["id"] not in reasoned | unsaid for cask, event in plan.written)
         reason = ' --why "…"' if open_ else ""
-        say(f"  it was done all the same? add --anyway{reason}: it is written, and stays a finding")
+        say(all_the_same(plan.refusals, reason))
     count = len(plan.pages)
     say(f"nothing written: {len(casks)} of {count} casks refused" if count > 1 else "nothing written")
     return REFUSED
