@@ -94,3 +94,12 @@ def test_as_it_stood_before_an_entry_it_is_told_in_part_as_well(tmp_path: Path) 
     record = ledger.find(CASK)
     assert record is not None and record.cask is not None
     assert life_before(record.cask, ledger.house, days_ago(0), "e0000009").in_part
+
+
+def test_the_line_of_its_years_ends_in_no_state_that_nobody_knows(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    shop.put(*SOUND, {"date": days_ago(7), **FILL}, {"date": AHEAD, "job": "empty", "litres": 180, "abv": 63, "temp_c": 15})
+    told = caskbook("show", CASK, "--line", "--records", str(shop.root)).stdout
+    (last,) = [line for line in told.splitlines() if line.startswith(f"  {days_ago(7)}")]
+    assert last.split()[1:3] == ["?", "?"], told
+    assert f"told in part: empty of {AHEAD}, a day to come" in told

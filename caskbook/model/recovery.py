@@ -179,9 +179,10 @@ def _likely(model: type[M], sound: Mapping[str, Any], lost: frozenset[str]) -> t
 
 
 def _bounds(field: Any) -> list[float]:
-    """The least and the most that a figure may be, or what lies just inside them."""
-    inside = {"ge": 0.0, "gt": 0.001, "le": 0.0, "lt": -0.001}
-    return [bound + step for rule in field.metadata for name, step in inside.items() if isinstance(bound := getattr(rule, name, None), int | float)]
+    """The least and the most that a figure may be, a count as a count, or what lies just inside them."""
+    inside: dict[str, tuple[float, ...]] = {"ge": (0,), "gt": (0.001, 1), "le": (0,), "lt": (-0.001, -1)}
+    found = [(getattr(rule, name, None), steps) for rule in field.metadata for name, steps in inside.items()]
+    return [bound + step for bound, steps in found if isinstance(bound, int | float) for step in steps]
 
 
 def _mild_values(model: type[BaseModel], key: str, field: Any) -> list[Any]:

@@ -11,6 +11,7 @@ from rich.cells import cell_len
 from caskbook.core.days import UnknownDay, parse_when, years_between
 from caskbook.life import Life
 from caskbook.life.carried import Filling
+from caskbook.life.facts import facts_of
 from caskbook.model.jobs.base import strength
 from caskbook.render.console import MOST_WIDTH, USUAL_WIDTH, cut, pad, safe, to_ascii
 from caskbook.words.job_table import jobs_with, row_of
@@ -187,11 +188,15 @@ def long_line(life: Life, width: int | None = 80, *, ascii: bool = False) -> str
     if not found:
         return ""
     rows = [cut("  from        to          years  what", width)]
+    untold = life.in_part and facts_of(life).contents is None  # Then nobody knows whether what lasts by the rest of the file still does.
     for stretch in found:
         start = stretch.start_text or (str(stretch.start) if stretch.start else "?")
-        end = "now" if stretch.end == life.day else str(stretch.end)
-        years = f"{years_between(stretch.start, stretch.end):5.1f}" if stretch.start and _known(stretch.start) and _known(stretch.end) else "    ?"
+        lasts = stretch.end == life.day
+        end = "?" if lasts and untold else "now" if lasts else str(stretch.end)
+        dated = stretch.start and _known(stretch.start) and _known(stretch.end) and end != "?"
+        years = f"{years_between(stretch.start, stretch.end):5.1f}" if stretch.start and dated else "    ?"
         rows.append(cut(f"  {pad(start, 10)}  {pad(end, 10)}  {years}  {_stretch_words(stretch, life)}", width))
+    rows += [cut(f"  told in part: {', '.join(life.unread)}", width)] if life.in_part else []
     drawn = [f"  {row}" for row in time_line(life, min(width or USUAL_WIDTH, MOST_WIDTH) - 4, ascii=ascii).split("\n")]
     legend = ["", cut(f"  {LEGEND}", width)] if any(stretch.kind == "empty" and stretch.labels[0] for stretch in found) else []
     text = "\n".join(row.rstrip() for row in [*drawn, "", *rows, *legend])

@@ -16,6 +16,7 @@ from laws import others_thorough
 from caskbook.checks.check import check_cask
 from caskbook.checks.context import Context
 from caskbook.checks.judged import tidied
+from caskbook.entry.fields import job_fields
 from caskbook.life import live
 from caskbook.model.cask_file import read_record
 from caskbook.model.house import House
@@ -27,7 +28,7 @@ HOUSE = House({
     "crew": [{"initials": "ab", "from": date(2010, 1, 1)}, {"initials": "kd", "from": date(2010, 1, 1)}], "shops": ["shop-kiln"], "laws": ["scotch-2009"],
     "test_limit_psi": [{"since": "2000-01-01", "value": 0.5}, {"since": "2015-01-01", "value": 20}],
 })  # fmt: skip
-DAYS = ("date", "claim_by", "oak_since", "until", "look_again")
+DAYS = {"date", "oak_since", *(one.key for job in JOBS for one in job_fields(job) if one.kind == "day")}
 WRONG: tuple[Any, ...] = (MISSING, "2026-11-36", "soon", 7, [])
 
 

@@ -16,6 +16,7 @@ from caskbook.life import live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.life.fold import live_with
 from caskbook.life.unknown_facts import COUNTED, REASSURING
+from caskbook.life.unsure import _FACTS
 from caskbook.model.cask import read_cask
 from caskbook.model.query_columns import CASK
 from caskbook.render.card import card
@@ -102,3 +103,9 @@ def test_list_query_and_show_say_null_with_an_index_and_without(tmp_path: Path, 
         assert json.loads(caskbook("query", f"SELECT cask FROM cask WHERE {lists}", "--format", "json", "--records", str(root)).stdout) == []
         due = json.loads(caskbook("due", "retest", "--format", "json", "--as-of", "2026-02-01", "--records", str(root)).stdout)
         assert [one["reasons"][0].partition(": ")[0] for one in due] == ["as far as can be read"]
+
+
+def test_what_is_unsure_with_a_field_is_a_fact() -> None:
+    """A name that is none breaks every screen of a cask on which such a field is lost."""
+    told = {fact for facts in _FACTS.values() for names in facts.values() for fact in names}
+    assert told <= {field.name for field in fields(Facts)}, "a row of _FACTS comes with the column, not before it"

@@ -11,7 +11,7 @@ from faulty_entries import MISSING, spoilt, whole_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from laws import many, others_thorough
-from pydantic import Field, ValidationError, model_validator
+from pydantic import BaseModel, Field, ValidationError, model_validator
 
 from caskbook.core.finding import Fault
 from caskbook.life import live
@@ -20,7 +20,7 @@ from caskbook.model.cask import read_cask
 from caskbook.model.jobs import JOBS
 from caskbook.model.jobs.arrival.made import Share
 from caskbook.model.jobs.base import CaskId, Day, Event, HoopName, PlaceText, StaveName, When, as_data
-from caskbook.model.recovery import as_written
+from caskbook.model.recovery import _bounds, as_written
 
 _ODD = st.one_of(
     st.none(), st.booleans(), st.integers(-3, 10**9), st.floats(allow_nan=False), st.text(max_size=6),
@@ -182,3 +182,15 @@ def test_a_lost_figure_is_read_as_one_of_its_bounds_where_only_that_goes_with_th
         Dried.model_validate(data)
     event = as_written(Dried, data, error.value, [Fault("wrong-type", "error", "", ())])
     assert event is not None and event.lost == {"driest"} and event.likely is not None
+
+
+class _Counted(BaseModel):
+    coats: int = Field(strict=True, ge=6, lt=9)
+    more: int = Field(strict=True, gt=6)
+    share: float = Field(gt=0, le=1)
+
+
+def test_the_bounds_of_a_count_are_counts() -> None:
+    tried = {name: _bounds(field) for name, field in _Counted.model_fields.items()}
+    assert 6 in tried["coats"] and 8 in tried["coats"] and 7 in tried["more"] and 0.001 in tried["share"] and 1 in tried["share"]
+    assert all(isinstance(next(value for value in tried[name] if value == first), int) for name, first in (("coats", 6), ("coats", 8), ("more", 7)))

@@ -140,6 +140,8 @@ def test_shared_and_coming_days_are_fields_of_the_model() -> None:
     kinds = {(job, one.key): one.kind for job in JOBS for one in job_fields(job)}
     assert {(job, row.shares): "racked" for job, row in JOB_TABLE.items() if row.shares} == {key: kind for key, kind in kinds.items() if kind == "racked"}
     assert all(kinds[job, row.ahead] == "day" for job, row in JOB_TABLE.items() if row.ahead)
+    unjudged = [job for job, row in JOB_TABLE.items() if row.ahead and "judged-at-entry" not in row.traits]
+    assert unjudged == [], "a day ahead that lies before the entry's own is told where it is entered: give the row `judged-at-entry`"
     assert {kind for (_, key), kind in kinds.items() if key != "inherited"} <= set(READERS)
 
 
