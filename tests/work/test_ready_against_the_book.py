@@ -24,7 +24,7 @@ DAY = date(2026, 6, 30)
 BEFORE_A_FILL = {"hold", "nose", "retest", "examine", "rechar", "retire"}
 
 
-@pytest.fixture(scope="module", params=["examine", "test"])
+@pytest.fixture(scope="module", params=["examine", pytest.param("test", marks=pytest.mark.slow)])
 def demo(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Of 400 casks some dozens stand empty; in one book every cask is tested before it is filled."""
     root = make_demo(tmp_path_factory.mktemp("ready") / "book", 400, 5)
