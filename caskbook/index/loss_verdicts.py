@@ -70,7 +70,8 @@ class LossJudge:
             peers.wide = False
             case = LossCase.from_row(json.loads(data), cask, cask_type or "?")
             losses = case.losses(peers, house.on(snapshot.day, cask_type))
-            told.append((answer, life, judged_row([judged(verdict) for verdict in reversed(losses.every())])))
+            if case.summaries:
+                told.append((answer, life, judged_row([judged(verdict) for verdict in reversed(losses.every())])))
             doubts += [(answer, life, one.figure.fill, one.start.isoformat(), back, MISREAD) for back, one in losses.misread()]
             if peers.wide:
                 wide.append((answer, life))
