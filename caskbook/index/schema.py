@@ -90,7 +90,7 @@ CREATE TABLE summary (life INTEGER PRIMARY KEY, data TEXT);
 CREATE TABLE service (life INTEGER PRIMARY KEY, data TEXT);
 CREATE TABLE told (life INTEGER PRIMARY KEY, receipt TEXT, leaks TEXT, mends TEXT);
 CREATE TABLE gauges (life INTEGER PRIMARY KEY, data TEXT);
-CREATE TABLE losses (life INTEGER PRIMARY KEY, sums TEXT, fills TEXT);
+CREATE TABLE losses (life INTEGER PRIMARY KEY, sums TEXT, years TEXT, fills TEXT);
 CREATE TABLE turns (life INTEGER PRIMARY KEY, data TEXT);
 CREATE TABLE foreseen (kind TEXT, life INTEGER, data TEXT, PRIMARY KEY (kind, life)) WITHOUT ROWID;
 CREATE TABLE middle (

@@ -117,7 +117,7 @@ class LifeRows:
     summary: str | None
     beside: Beside | None = None
     gauges: str = ""
-    losses: tuple[str, str] | None = None
+    losses: tuple[str, str, str] | None = None
 
 
 def work_out(opened: Opened, name: str) -> LifeRows:

@@ -3,7 +3,7 @@ shown adds up to what is shown."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -15,7 +15,7 @@ from caskbook.loss.account_fill import AccountFill, Judged, account_fill, in_dou
 from caskbook.loss.fills import fill_losses
 from caskbook.loss.parts import Division, Part, parts_of
 from caskbook.loss.peers import PeerTable
-from caskbook.loss.sums import GroupRow, Sums
+from caskbook.loss.sums import GroupRow, Sums, together
 from caskbook.loss.verdicts import Level, judge_fill
 
 By = Literal["cask", "fill", "parcel", "store", "type", "year", "supplier"]
@@ -150,16 +150,22 @@ def by_cask(rows: Iterable[FillRow]) -> list[list[FillRow]]:
 
 
 class Accounting:
-    """The sums of casks, taken one after the other: of each group, and of all; and the fills that are in none, a row each."""
+    """The sums of casks, taken one after the other: of each group, and of all; and the fills that are in none, a row each. `apart`: all of them, where a cask may
+    be in several groups or in none; else its group alone is summed."""
 
     def __init__(self, by: By, casks: Iterable[Sequence[FillRow]] = ()) -> None:
         self.by = by
         self.groups: dict[str, Sums] = {}
-        self.whole = Sums()
+        self.apart = Sums() if by in ("store", "year", "fill") else None
         self.rows = 0
         self.doubtful: list[FillRow] = []
         for rows in casks:
             self.take(rows)
+
+    @property
+    def whole(self) -> Sums:
+        """All of them together."""
+        return together(self.groups.values()) if self.apart is None else self.apart
 
     def take(self, rows: Sequence[FillRow]) -> None:
         """All rows of one cask more."""
@@ -170,18 +176,10 @@ class Accounting:
             names.setdefault(name_of(row, self.by), []).append(row)
         for name, some in names.items():
             self.group(name).take(some)
-        self.whole.take(rows)
+        if self.apart is not None:
+            self.apart.take(rows)
         self.rows += len(rows)
         self.doubtful += doubtful(rows)
-
-    def put(self, groups: Mapping[str, Sums], rows: int) -> None:
-        """The same of a cask that is summed already, by group: so many rows, one a fill, of which none is in doubt."""
-        for name, sums in groups.items():
-            if self.by != "fill":
-                self.group(name).add(sums)
-            self.whole.add(sums)
-        self.whole.casks -= len(groups) - 1
-        self.rows += rows
 
     def group(self, name: str) -> Sums:
         """The sums of a group, none of it yet where it is new."""

@@ -57,6 +57,7 @@ class Course:
     def __init__(self, whole: Stretch, intervals: Sequence[Stretch]) -> None:
         """`whole` has a figure of what was lost, and so has each of the intervals it is made of, at least one."""
         self.whole, self.intervals = whole, intervals
+        self._gone: dict[date, tuple[Decimal, Decimal]] = {}
 
     def leaked(self, leak: Gone | None, day: date) -> Decimal:
         """Litres of pure alcohol that had gone by a leak by the end of the day, of those of `gone`: the leak's litres are shared out over the time from the gauge
@@ -76,6 +77,12 @@ class Course:
 
     def gone(self, day: date) -> tuple[Decimal, Decimal]:
         """(litres of pure alcohol, litres at 20 °C) that had gone by the end of the day."""
+        found = self._gone.get(day)
+        if found is None:
+            found = self._gone[day] = self._gone_by(day)
+        return found
+
+    def _gone_by(self, day: date) -> tuple[Decimal, Decimal]:
         lpa = litres = NONE
         for one in self.intervals:
             if day < one.first.day:

@@ -13,7 +13,6 @@ if TYPE_CHECKING:
     from caskbook.loss.account import FillRow
 
 NONE = Decimal("0.00")
-_COUNTS = ("casks", "fills", "gauged", "litres", "lpa", "put_in", "held", "leaked", "act", "watch", "complete", "doubtful")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +42,7 @@ class GroupRow:
 class Sums:
     """Fills together, of whole casks: counts, litres in hundredths, and the rates of each fill."""
 
-    __slots__ = (*_COUNTS, "rates", "ratios")
+    __slots__ = ("casks", "fills", "gauged", "litres", "lpa", "put_in", "held", "leaked", "act", "watch", "complete", "doubtful", "rates", "ratios")
 
     def __init__(self) -> None:
         self.casks = self.fills = self.gauged = self.litres = self.lpa = self.put_in = self.held = self.leaked = 0
@@ -53,8 +52,18 @@ class Sums:
 
     def add(self, other: Sums) -> None:
         """The fills of other casks as well."""
-        for name in _COUNTS:
-            setattr(self, name, getattr(self, name) + getattr(other, name))
+        self.casks += other.casks
+        self.fills += other.fills
+        self.gauged += other.gauged
+        self.litres += other.litres
+        self.lpa += other.lpa
+        self.put_in += other.put_in
+        self.held += other.held
+        self.leaked += other.leaked
+        self.act += other.act
+        self.watch += other.watch
+        self.complete += other.complete
+        self.doubtful += other.doubtful
         self.rates += other.rates
         self.ratios += other.ratios
 
