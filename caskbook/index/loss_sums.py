@@ -49,11 +49,12 @@ def _kept(fill: AccountFill, part: Part, year: int | None) -> list[Any] | None:
     return [to_end, *map(hundredths, (part.lpa, part.litres, part.put_in, part.held))]
 
 
-def can_be_summed(fills: Sequence[Any], verdicts: Verdicts, *, by_store: bool) -> bool:
-    """Whether no fill of a cask needs a row: none is in doubt or went by a leak, or, by store, lay in several."""
-    if any(len(verdict) > _WITHOUT_MORE for verdict in verdicts):
-        return False
-    return all(fill != _IN_DOUBT and not (by_store and fill[0] == _MOVED) for fill in fills)
+def _is_plain(fills: Sequence[Any], verdicts: Verdicts) -> bool:
+    """Whether no fill of a cask needs a row: none is in doubt or went by a leak."""
+    for verdict in verdicts:
+        if len(verdict) > _WITHOUT_MORE:
+            return False
+    return _IN_DOUBT not in fills
 
 
 class Undivided:
@@ -62,20 +63,36 @@ class Undivided:
     def __init__(self, found: Accounting, day: date) -> None:
         self.found, self.day = found, day.toordinal()
 
-    def take(self, name: str, fills: Sequence[Any], verdicts: Verdicts) -> None:
-        """A cask more, and the name of its group."""
-        found, by_store = self.found, self.found.by == "store"
-        groups = {named(fill[0], "store") for fill in fills} if by_store else (name,)
-        found.rows += len(fills)
-        for group in groups:
-            found.group(group).casks += 1
-        whole = found.apart
-        if whole is not None:
-            whole.casks += 1
-        for (store, steady, *known), (level, expected) in zip(fills, verdicts, strict=True):
-            _add(found.group(named(store, "store") if by_store else name), level, known, steady, expected, self.day)
-            if whole is not None:
-                _add(whole, level, known, steady, expected, self.day)
+    def take(self, name: str, fills: Sequence[Any], verdicts: Verdicts) -> bool:
+        """A cask more, and the name of its group. False, and nothing is added, where some fill of it needs a row."""
+        if not _is_plain(fills, verdicts):
+            return False
+        if self.found.by == "store":
+            return self._by_store(fills, verdicts)
+        sums = self.found.group(name) if self.found.apart is None else self.found.apart
+        self._add(sums, fills, verdicts)
+        self.found.rows += len(fills)
+        return True
+
+    def _by_store(self, fills: Sequence[Any], verdicts: Verdicts) -> bool:
+        stores: dict[str, list[int]] = {}
+        for n, fill in enumerate(fills):
+            if fill[0] == _MOVED:
+                return False
+            stores.setdefault(named(fill[0], "store"), []).append(n)
+        for store, some in stores.items():
+            self._add(self.found.group(store), [fills[n] for n in some], [verdicts[n] for n in some])
+        if self.found.apart is not None:
+            self._add(self.found.apart, fills, verdicts)
+        self.found.rows += len(fills)
+        return True
+
+    def _add(self, sums: Sums, fills: Sequence[Any], verdicts: Verdicts) -> None:
+        sums.casks += 1
+        for (_, steady, *known), (level, expected) in zip(fills, verdicts, strict=True):
+            _counted(sums, level, 1)
+            if known:
+                _gauged(sums, known, steady, expected, self.day)
 
     def end(self) -> None:
         """Nothing is left to be added."""
@@ -91,11 +108,13 @@ class ByYear:
         self.lasted: Counter[tuple[int, int, str]] = Counter()
         self.years: Counter[int] = Counter()
 
-    def take(self, name: str, fills: Sequence[Any], verdicts: Verdicts) -> None:
-        """A cask more, and the name of its group."""
+    def take(self, name: str, fills: Sequence[Any], verdicts: Verdicts) -> bool:
+        """A cask more, and the name of its group. False, and nothing is added, where some fill of it needs a row."""
+        if not _is_plain(fills, verdicts):
+            return False
         found, by_year = self.found, self.found.by == "year"
         if not any(max(start, self.first) <= min(end or self.last, self.last) for start, end, *_ in fills):
-            return
+            return True
         whole = found.group(name) if found.apart is None else found.apart
         years: set[int] = set()
         for (start, end, *more), (level, expected) in zip(fills, verdicts, strict=True):
@@ -105,7 +124,9 @@ class ByYear:
             years.update(range(start, end + 1))
             steady, known = more or (None, ())
             known = [one for one in known if start <= one[0] <= end]
-            _add(whole, level, _together(known, end - start + 1, self.day) if known else (), steady, expected, self.day)
+            _counted(whole, level, 1)
+            if known:
+                _gauged(whole, _together(known, end - start + 1, self.day), steady, expected, self.day)
             found.rows += end - start + 1 if by_year else 1
             if by_year:
                 self.lasted[start, end, level] += 1
@@ -114,6 +135,7 @@ class ByYear:
         whole.casks += 1
         if by_year:
             self.years.update(years)
+        return True
 
     def end(self) -> None:
         """How many casks and fills there were in each year."""
@@ -139,13 +161,6 @@ def _together(years: Sequence[Sequence[int]], count: int, day: int) -> Sequence[
         lpa, litres, put_in, held = lpa + more_lpa, litres + more_litres, put_in + more_in, held + more_in
     complete = len(years) == count and all(one[1] == _ALWAYS or one[1] >= day for one in years)
     return _ALWAYS if complete else _NEVER, lpa, litres, put_in, held
-
-
-def _add(sums: Sums, level: str, known: Sequence[int], steady: float | None, expected: float | None, day: int) -> None:
-    """One fill more of a cask: as a row of it would be added."""
-    _counted(sums, level, 1)
-    if known:
-        _gauged(sums, known, steady, expected, day)
 
 
 def _counted(sums: Sums, level: str, count: int) -> None:

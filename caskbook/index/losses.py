@@ -4,12 +4,12 @@ the peers make of each. Where nothing divides a fill, its sums are read and noth
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import chain, islice
 from typing import Any
 
 from caskbook.index.answer import Answer
-from caskbook.index.loss_sums import BY_STORE, ByYear, Undivided, can_be_summed, in_sums, in_years, sums_years
+from caskbook.index.loss_sums import BY_STORE, ByYear, Undivided, in_sums, in_years, sums_years
 from caskbook.ledger.paths import file_of
 from caskbook.life import Life
 from caskbook.loss.account import WHOLE, Accounting, By, FillRow, Whose, fill_rows, named
@@ -18,6 +18,8 @@ from caskbook.loss.fills import FillLoss
 from caskbook.loss.parts import Division
 
 _AT_ONCE = 500
+_GROUPED: Mapping[By, int] = {"cask": 0, "type": 1, "parcel": 2, "supplier": 3}
+"""Where in a row stands the group of a cask."""
 _Row = tuple[str, str, str | None, str | None, int, str, str]
 
 
@@ -39,9 +41,9 @@ def _json(value: Any) -> str:
 
 
 class KeptCasks:
-    """The casks of an answer, by the files they have, each with its fills: rows are made as they are looked at. `takes`: whether a cask counts."""
+    """The casks of an answer, by the files they have, each with its fills: rows are made as they are looked at. `takes`: whether a cask counts, None where all do."""
 
-    def __init__(self, answer: Answer, division: Division, takes: Callable[[Whose], bool]) -> None:
+    def __init__(self, answer: Answer, division: Division, takes: Callable[[Whose], bool] | None) -> None:
         self._answer, self._division, self._takes = answer, division, takes
 
     def __iter__(self) -> Iterator[Sequence[FillRow]]:
@@ -53,11 +55,10 @@ class KeptCasks:
         found, division, day = Accounting(by), self._division, self._answer.day
         by_year, undivided = sums_years(division, day), division in (WHOLE, BY_STORE)
         short: ByYear | Undivided | None = ByYear(found, division, day) if by_year else Undivided(found, day) if undivided else None
+        at = _GROUPED.get(by)
         for some in _in_bulk(self._read("s.years" if by_year else "s.sums" if undivided else "'0'", " JOIN main.losses s ON s.life = l.id")):
             for row, fills, verdicts in some:
-                if short is not None and can_be_summed(fills, verdicts, by_store=division.by_store):
-                    short.take(named(getattr(Whose(*row[:4]), by, None), by), fills, verdicts)
-                else:
+                if short is None or not short.take("" if at is None else named(row[at], by), fills, verdicts):
                     found.take(self._rows(row, verdicts))
         if short is not None:
             short.end()
@@ -79,7 +80,8 @@ class KeptCasks:
             f" JOIN main.peer_loss p ON p.answer = a.answer AND p.life = l.id{joined} WHERE a.answer = ?{order}",
             (self._answer.number,),
         )
-        return (row for row in rows if self._takes(Whose(*row[:4])))
+        takes = self._takes
+        return rows if takes is None else (row for row in rows if takes(Whose(*row[:4])))
 
     def _rows(self, row: _Row, verdicts: Sequence[Sequence[Any]]) -> list[FillRow]:
         """Every row of one cask."""

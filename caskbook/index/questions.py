@@ -96,7 +96,7 @@ class Questions(ABC):
             self._keep_beside()
         return told(self.held, what, facts, conditions)
 
-    def losses(self, division: Division, takes: Callable[[Whose], bool]) -> KeptCasks:
+    def losses(self, division: Division, takes: Callable[[Whose], bool] | None) -> KeptCasks:
         """The casks of the answer that count, each with what its fills lost, divided so (`losses.KeptCasks`)."""
         from caskbook.index.losses import KeptCasks
 

@@ -134,7 +134,8 @@ def account_from(
     if top is None and most is not None and count > most:
         order, top = order or _MOST_FIRST, most
     rows, others, left_off = (_fills if by == "fill" else _groups)(casks, found, order, count if top is None else top)
-    return Account(by, day, rows, None if others is None else others.row(OTHERS), left_off, found.whole.row("all"), found.doubtful, *span, only)
+    whole = found.apart if found.apart is not None else together((*found.groups.values(), *([others] if others is not None else [])))
+    return Account(by, day, rows, None if others is None else others.row(OTHERS), left_off, whole.row("all"), found.doubtful, *span, only)
 
 
 _Cut = tuple[Sequence[FillRow] | Sequence[GroupRow] | AllFills, Sums | None, int]
@@ -152,8 +153,8 @@ def _groups(casks: Casks, found: Accounting, order: Order, top: int) -> _Cut:
         for rows in casks:
             if some := [row for row in rows if name_of(row, found.by) in rest]:
                 others.take(some)
-    elif rest:
-        others = together(groups[name] for name in rest)
+    elif rest:  # From here on they are the others, and all together are these and the groups that are shown.
+        others = together(groups.pop(name) for name in rest)
     return [groups[name].row(name) for name in names[:top]], others, len(rest)
 
 

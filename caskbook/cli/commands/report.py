@@ -25,7 +25,7 @@ from caskbook.life import Life
 from caskbook.loss import PeerTable, figures_of
 from caskbook.loss.account import BY, By, FillRow, Whose, rows_of, whose
 from caskbook.loss.parts import Division
-from caskbook.loss.ranking import Casks, InMemory, Order, account_from, order_of
+from caskbook.loss.ranking import Account, Casks, InMemory, Order, account_from, order_of
 
 if TYPE_CHECKING:
     from caskbook.index.index import Index
@@ -123,12 +123,12 @@ def _refuse(what: list[str], form: str, sheets: tuple[bool, bool], given: Mappin
 def _of_book(book: Book, times: Times, wanted: Wanted, span: tuple[date | None, date | None]) -> int:
     """What all casks lost, by the index, which has what an account needs of each; without one every file is read, and all lives have to be held, for each is held
     against all the others."""
-    say_left_out(book.root, times.at)
     index, told = _index_on(book, times), False
     if index is not None:
         with index.reading():
             told = _of_index(book, index, times, wanted, span)
     if not told:
+        say_left_out(book.root, times.at)
         lives = list(lives_of(book))
         found = _gathered(book, lives, _peers(lives), wanted, span)
         if not found.known()["parcel"]:
@@ -138,18 +138,21 @@ def _of_book(book: Book, times: Times, wanted: Wanted, span: tuple[date | None, 
 
 
 def _of_index(book: Book, index: Index, times: Times, wanted: Wanted, span: tuple[date | None, date | None]) -> bool:
-    """The account as the index tells it. True, once it went out."""
+    """The account as the index tells it, and what that leaves out. True, once it went out."""
     from caskbook.cli.told import in_bulk
 
     with in_bulk():
-        answer, casks = index.held, index.losses(wanted.division(*span), wanted.takes)
+        answer = index.held
+        casks = index.losses(wanted.division(*span), wanted.takes if wanted.filters else None)
+        found = _Gathered(casks, lambda: {**_stores(book), **casks.known()})
+        account = _summed(book, found, wanted, span)
+        say_left_out(book.root, times.at, answer.overlooked, answer.linked)
         for name in answer.unreadable:
             say_unreadable(f"{answer.shown}{name}", Path(name).stem)
         say_in_part(sorted(answer.in_part, key=file_of))
-        found = _Gathered(casks, lambda: {**_stores(book), **casks.known()})
         if not answer.words:
             say_no_casks(book.root, times.at)
-        _account(book, found, wanted, span)
+        _put_out(account, found, wanted)
     return True
 
 
@@ -264,11 +267,20 @@ def _stores(book: Book) -> dict[str, set[str | None]]:
 
 
 def _account(book: Book, found: _Gathered, wanted: Wanted, span: tuple[date | None, date | None]) -> None:
-    """The account of what these casks lost goes out, by what was named, as text, JSON or CSV."""
+    """The account of what these casks lost goes out."""
+    _put_out(_summed(book, found, wanted, span), found, wanted)
+
+
+def _summed(book: Book, found: _Gathered, wanted: Wanted, span: tuple[date | None, date | None]) -> Account:
+    """The account of what these casks lost, by what was named."""
+    only = tuple(f"only {name} {' or '.join(words)}" for name, words in wanted.filters.items())
+    return account_from(found.casks, wanted.by, book.day, order=wanted.order, top=wanted.top, most=wanted.most, span=span, only=only)
+
+
+def _put_out(account: Account, found: _Gathered, wanted: Wanted) -> None:
+    """An account goes out as text, JSON or CSV."""
     from caskbook.render import loss_account as render
 
-    only = tuple(f"only {name} {' or '.join(words)}" for name, words in wanted.filters.items())
-    account = account_from(found.casks, wanted.by, book.day, order=wanted.order, top=wanted.top, most=wanted.most, span=span, only=only)
     if not account.whole.fills and wanted.filters and (known := found.known())["parcel"]:
         say_nothing_fits(wanted.filters, near_among(known, wanted.filters))
     put_out(
