@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, cast
 
 from caskbook.cli.common import Book, index_of, let_go, one_of, open_book, say, type_word
+from caskbook.cli.data_output import write_data_pieces
 from caskbook.cli.forms import check_form
 from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.nearest_filter import near_among
@@ -139,6 +140,8 @@ def _of_book(book: Book, times: Times, wanted: Wanted, span: tuple[date | None, 
 
 def _of_index(book: Book, index: Index, times: Times, wanted: Wanted, span: tuple[date | None, date | None]) -> bool:
     """The account as the index tells it, and what that leaves out. True, once it went out."""
+    from sqlite3 import DatabaseError
+
     from caskbook.cli.told import in_bulk
 
     with in_bulk():
@@ -152,7 +155,11 @@ def _of_index(book: Book, index: Index, times: Times, wanted: Wanted, span: tupl
         say_in_part(sorted(answer.in_part, key=file_of))
         if not answer.words:
             say_no_casks(book.root, times.at)
-        _put_out(account, found, wanted)
+        try:
+            _put_out(account, found, wanted)
+        except DatabaseError:  # Of a part that only now was read: nothing is told a second time, behind what was printed.
+            index.forget(index.root)
+            raise CaskbookError("the index turned out to be damaged, and what was printed is not whole; ask again") from None
     return True
 
 
@@ -283,9 +290,8 @@ def _put_out(account: Account, found: _Gathered, wanted: Wanted) -> None:
 
     if not account.whole.fills and wanted.filters and (known := found.known())["parcel"]:
         say_nothing_fits(wanted.filters, near_among(known, wanted.filters))
-    put_out(
-        wanted.form,
-        lambda width: render.account_text(account, width=width),
-        lambda form: render.account_csv(account) if form == "csv" else render.account_json(account, form),
-        wanted.judged,
-    )
+    if wanted.form == "text":
+        put_out("text", lambda width: render.account_text(account, width=width), lambda _: "", wanted.judged)
+    else:
+        judged = wanted.judged
+        write_data_pieces(render.account_data(account, wanted.form, None if judged is None else judged.as_json()))
