@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
-from caskbook.loss.account import WHOLE, Accounting, named
+from caskbook.core.days import DAYS_PER_YEAR
+from caskbook.loss.account import WHOLE, Accounting, FillRow, Whose, named
 from caskbook.loss.account_fill import AccountFill, hundredths
 from caskbook.loss.parts import Division, Part, parts_of
-from caskbook.loss.sums import Sums
+from caskbook.loss.sums import NONE, Sums
 
 BY_STORE, BY_YEAR = Division(by_store=True), Division(by_year=True)
 _IN_DOUBT, _MOVED, _STILL = 1, 0, 0
@@ -49,12 +51,37 @@ def _kept(fill: AccountFill, part: Part, year: int | None) -> list[Any] | None:
     return [to_end, *map(hundredths, (part.lpa, part.litres, part.put_in, part.held))]
 
 
-def _is_plain(fills: Sequence[Any], verdicts: Verdicts) -> bool:
+def is_plain(fills: Sequence[Any], verdicts: Verdicts) -> bool:
     """Whether no fill of a cask needs a row: none is in doubt or went by a leak."""
     for verdict in verdicts:
         if len(verdict) > _WITHOUT_MORE:
             return False
     return _IN_DOUBT not in fills
+
+
+def plain_row(cask: Whose, fill: Sequence[Any], summed: Sequence[Any], verdict: Sequence[Any], day: int) -> FillRow | None:
+    """The row of a whole fill by what it comes to, `fill` and `summed` as they are kept; None where that is not enough."""
+    event, start, end, band, store, _, doubts, _, kept = fill
+    level, expected = verdict
+    _, steady, *figures = summed
+    whole = (*cask[:3], store, band, event, date.fromordinal(start))
+    if kept is None:
+        return FillRow(*whole, *(None,) * 11, expected, level, tuple(doubts), cask.supplier)
+    (share, per_year, plus_minus, _, steady_plus_minus), gauges, _ = kept
+    first, last = gauges[0][0], gauges[-1][0]
+    if first < start or last > (end or day) or not figures:
+        return None
+    to_end, lpa, litres, put_in, held = figures
+    lost = _litres(lpa)
+    return FillRow(
+        *whole, date.fromordinal(first), date.fromordinal(last), (last - first) / DAYS_PER_YEAR,
+        _litres(litres), lost, _litres(put_in), share, per_year, plus_minus, steady, steady_plus_minus, expected, level, tuple(doubts), cask.supplier, None,
+        _litres(held), steady / expected if steady is not None and expected else None, to_end == _ALWAYS or to_end >= day, None, None, lost, NONE,
+    )  # fmt: skip
+
+
+def _litres(hundredths: int) -> Decimal:
+    return Decimal(hundredths).scaleb(-2)
 
 
 class Undivided:
@@ -65,7 +92,7 @@ class Undivided:
 
     def take(self, name: str, fills: Sequence[Any], verdicts: Verdicts) -> bool:
         """A cask more, and the name of its group. False, and nothing is added, where some fill of it needs a row."""
-        if not _is_plain(fills, verdicts):
+        if not is_plain(fills, verdicts):
             return False
         if self.found.by == "store":
             return self._by_store(fills, verdicts)
@@ -110,7 +137,7 @@ class ByYear:
 
     def take(self, name: str, fills: Sequence[Any], verdicts: Verdicts) -> bool:
         """A cask more, and the name of its group. False, and nothing is added, where some fill of it needs a row."""
-        if not _is_plain(fills, verdicts):
+        if not is_plain(fills, verdicts):
             return False
         found, by_year = self.found, self.found.by == "year"
         if not any(max(start, self.first) <= min(end or self.last, self.last) for start, end, *_ in fills):

@@ -6,10 +6,10 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import chain, islice
-from typing import Any
+from typing import Any, cast
 
 from caskbook.index.answer import Answer
-from caskbook.index.loss_sums import BY_STORE, ByYear, Undivided, in_sums, in_years, sums_years
+from caskbook.index.loss_sums import BY_STORE, ByYear, Undivided, in_sums, in_years, is_plain, plain_row, sums_years
 from caskbook.ledger.paths import file_of
 from caskbook.life import Life
 from caskbook.loss.account import WHOLE, Accounting, By, FillRow, Whose, fill_rows, named
@@ -85,11 +85,15 @@ class KeptCasks:
 
     def _rows(self, row: _Row, verdicts: Sequence[Sequence[Any]]) -> list[FillRow]:
         """Every row of one cask."""
-        (text,) = self._answer.store.execute("SELECT fills FROM main.losses WHERE life = ?", (row[4],)).fetchone()
-        whose, told = Whose(*row[:4]), zip(json.loads(text), verdicts, strict=True)
-        return list(
-            chain.from_iterable(fill_rows(whose, AccountFill.from_row(fill), Judged.from_row(one), self._answer.day, self._division) for fill, one in told)
-        )
+        asked = "SELECT fills, sums FROM main.losses WHERE life = ?"
+        fills, sums = map(json.loads, self._answer.store.execute(asked, (row[4],)).fetchone())
+        cask, day = Whose(*row[:4]), self._answer.day
+        if self._division == WHOLE and is_plain(sums, verdicts):
+            plain = [plain_row(cask, *told, day.toordinal()) for told in zip(fills, sums, verdicts, strict=True)]
+            if None not in plain:
+                return cast(list[FillRow], plain)
+        told = zip(map(AccountFill.from_row, fills), map(Judged.from_row, verdicts), strict=True)
+        return list(chain.from_iterable(fill_rows(cask, fill, one, day, self._division) for fill, one in told))
 
 
 def _in_bulk(rows: Iterator[_Row]) -> Iterator[list[tuple[_Row, Any, Any]]]:
