@@ -9,10 +9,11 @@ from decimal import Decimal
 from typing import Any
 
 from caskbook.core.days import DAYS_PER_YEAR
-from caskbook.loss.account import WHOLE, Accounting, FillRow, Whose, named
+from caskbook.loss.account import WHOLE, Accounting, Whose, named
 from caskbook.loss.account_fill import AccountFill, hundredths
+from caskbook.loss.account_rows import NONE, FillRow
 from caskbook.loss.parts import Division, Part, parts_of
-from caskbook.loss.sums import NONE, Sums
+from caskbook.loss.sums import Sums
 
 BY_STORE, BY_YEAR = Division(by_store=True), Division(by_year=True)
 _IN_DOUBT, _MOVED, _STILL = 1, 0, 0
@@ -102,6 +103,7 @@ class Undivided:
         return True
 
     def _by_store(self, fills: Sequence[Any], verdicts: Verdicts) -> bool:
+        """Each fill to its store. False, and nothing is added, where one lay in several."""
         stores: dict[str, list[int]] = {}
         for n, fill in enumerate(fills):
             if fill[0] == _MOVED:
@@ -199,6 +201,7 @@ def _counted(sums: Sums, level: str, count: int) -> None:
 
 
 def _gauged(sums: Sums, known: Sequence[int], steady: float | None, expected: float | None, day: int) -> None:
+    """The figures of one fill more, litres in hundredths; `steady`: its rate, `expected`: that of its peers; `day`: that of the answer."""
     to_end, lpa, litres, put_in, held = known
     sums.gauged += 1
     sums.lpa += lpa

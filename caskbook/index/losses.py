@@ -12,8 +12,9 @@ from caskbook.index.answer import Answer
 from caskbook.index.loss_sums import BY_STORE, ByYear, Undivided, in_sums, in_years, is_plain, plain_row, sums_years
 from caskbook.ledger.paths import file_of
 from caskbook.life import Life
-from caskbook.loss.account import WHOLE, Accounting, By, FillRow, Whose, fill_rows, named
+from caskbook.loss.account import WHOLE, Accounting, By, Whose, fill_rows, named
 from caskbook.loss.account_fill import AccountFill, Judged, account_fill
+from caskbook.loss.account_rows import FillRow
 from caskbook.loss.fills import FillLoss
 from caskbook.loss.parts import Division
 

@@ -4,68 +4,21 @@ shown adds up to what is shown."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
 from typing import Literal, NamedTuple, get_args
 
 from caskbook.core.days import years_between
 from caskbook.life import Life
 from caskbook.loss.account_fill import AccountFill, Judged, account_fill, in_doubt, judged
+from caskbook.loss.account_rows import FillRow, GroupRow
 from caskbook.loss.fills import fill_losses
 from caskbook.loss.parts import Division, Part, parts_of
 from caskbook.loss.peers import PeerTable
-from caskbook.loss.sums import GroupRow, Sums, together
-from caskbook.loss.verdicts import Level, judge_fill
+from caskbook.loss.sums import Sums, together
+from caskbook.loss.verdicts import judge_fill
 
 By = Literal["cask", "fill", "parcel", "store", "type", "year", "supplier"]
 BY: tuple[By, ...] = get_args(By)
-
-
-@dataclass(frozen=True, slots=True)
-class FillRow:
-    """One fill in the account, or what went of it in one store or year. `litres`, `lpa`: lost, to the hundredth; `put_in`: LPA at
-    the first gauge and put in since; `held`: LPA that was there at the beginning, and put in since. Rates are fractions a year.
-
-    None where there is no second gauge, or the figure is in doubt: then `doubt` is its kind and `reason` says more. `doubts`: what is
-    to be said of the gauges. `times`: of what peers lose. `leaked`: of `lpa`, what went by a leak that is acted on, and `to_air` the rest. `complete`: gauged to the end of what is shown.
-    """
-
-    cask: str
-    type: str
-    parcel: str | None
-    store: str | None
-    band: str
-    fill: str
-    filled: date
-    first: date | None
-    last: date | None
-    years: float | None
-    litres: Decimal | None
-    lpa: Decimal | None
-    put_in: Decimal | None
-    share: float | None
-    per_year: float | None
-    plus_minus: float | None
-    after_in_drink: float | None
-    after_plus_minus: float | None
-    expected: float | None
-    verdict: Level
-    doubts: tuple[str, ...]
-    supplier: str | None = None
-    year: int | None = None
-    held: Decimal | None = None
-    times: float | None = None
-    complete: bool = False
-    doubt: str | None = None
-    reason: str | None = None
-    to_air: Decimal | None = None
-    leaked: Decimal | None = None
-
-    @property
-    def which(self) -> tuple[str, str, date]:
-        """What tells the fill from every other: of a cask with several files one id may have begun two."""
-        return self.cask, self.fill, self.filled
 
 
 WHOLE = Division()

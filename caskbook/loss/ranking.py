@@ -10,8 +10,9 @@ from operator import itemgetter
 from typing import Any, Protocol
 
 from caskbook.core.finding import CaskbookError
-from caskbook.loss.account import Accounting, By, FillRow, by_cask, name_of
-from caskbook.loss.sums import GroupRow, Sums, together
+from caskbook.loss.account import Accounting, By, by_cask, name_of
+from caskbook.loss.account_rows import FillRow, GroupRow
+from caskbook.loss.sums import Sums, together
 
 OTHERS = "(others)"
 GROUP_KEYS: Mapping[str, str] = {

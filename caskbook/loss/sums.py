@@ -3,40 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from statistics import median
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-if TYPE_CHECKING:
-    from caskbook.loss.account import FillRow
-
-NONE = Decimal("0.00")
-
-
-@dataclass(frozen=True, slots=True)
-class GroupRow:
-    """Fills together. `fills` of which `gauged` twice or more; sums of what the rows show; the middle of their rates after
-    in-drink, and of `times` what peers lose; how many are at act and at watch, gauged to the end, or in doubt and so in no sum."""
-
-    name: str
-    casks: int
-    fills: int
-    gauged: int
-    litres: Decimal
-    lpa: Decimal
-    put_in: Decimal
-    share: float | None
-    middle: float | None
-    act: int
-    watch: int
-    held: Decimal = NONE
-    times: float | None = None
-    complete: int = 0
-    doubtful: int = 0
-    to_air: Decimal = NONE
-    leaked: Decimal = NONE
+from caskbook.loss.account_rows import NONE, FillRow, GroupRow
 
 
 class Sums:

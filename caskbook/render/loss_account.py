@@ -11,10 +11,9 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from caskbook.loss.account import FillRow
+from caskbook.loss.account_rows import FillRow, GroupRow
 from caskbook.loss.intervals import in_percent
 from caskbook.loss.ranking import Account
-from caskbook.loss.sums import GroupRow
 from caskbook.render.console import USUAL_WIDTH, flow
 from caskbook.render.loss import table_lines
 from caskbook.render.plain_json import data_json

@@ -24,7 +24,8 @@ from caskbook.ledger.files import Ledger
 from caskbook.ledger.paths import file_of
 from caskbook.life import Life
 from caskbook.loss import PeerTable, figures_of
-from caskbook.loss.account import BY, By, FillRow, Whose, rows_of, whose
+from caskbook.loss.account import BY, By, Whose, rows_of, whose
+from caskbook.loss.account_rows import FillRow
 from caskbook.loss.parts import Division
 from caskbook.loss.ranking import Account, Casks, InMemory, Order, account_from, order_of
 
@@ -144,22 +145,22 @@ def _of_index(book: Book, index: Index, times: Times, wanted: Wanted, span: tupl
 
     from caskbook.cli.told import in_bulk
 
+    answer = index.held
+    casks = index.losses(wanted.division(*span), wanted.takes if wanted.filters else None)
+    found = _Gathered(casks, lambda: {**_stores(book), **casks.known()})
     with in_bulk():
-        answer = index.held
-        casks = index.losses(wanted.division(*span), wanted.takes if wanted.filters else None)
-        found = _Gathered(casks, lambda: {**_stores(book), **casks.known()})
         account = _summed(book, found, wanted, span)
-        say_left_out(book.root, times.at, answer.overlooked, answer.linked)
-        for name in answer.unreadable:
-            say_unreadable(f"{answer.shown}{name}", Path(name).stem)
-        say_in_part(sorted(answer.in_part, key=file_of))
-        if not answer.words:
-            say_no_casks(book.root, times.at)
-        try:
-            _put_out(account, found, wanted)
-        except DatabaseError:  # Of a part that only now was read: nothing is told a second time, behind what was printed.
-            index.forget(index.root)
-            raise CaskbookError("the index turned out to be damaged, and what was printed is not whole; ask again") from None
+    say_left_out(book.root, times.at, answer.overlooked, answer.linked)
+    for name in answer.unreadable:
+        say_unreadable(f"{answer.shown}{name}", Path(name).stem)
+    say_in_part(sorted(answer.in_part, key=file_of))
+    if not answer.words:
+        say_no_casks(book.root, times.at)
+    try:
+        _put_out(account, found, wanted)
+    except DatabaseError:  # Of a part that only now was read: nothing is told a second time, behind what was printed.
+        index.forget(index.root)
+        raise CaskbookError("the index turned out to be damaged, and what was printed is not whole; ask again") from None
     return True
 
 
@@ -183,13 +184,11 @@ def _index_on(book: Book, times: Times) -> Index | None:
     """The index with the answer about another day or a revision, brought up to date first; None where none is kept or believed."""
     if book.files_alone or os.environ.get("CASKBOOK_INDEX") == "off":
         return None
-    from caskbook.index.store import has_store
-
-    if not has_store(book.root) and len(book.ledger.names()) <= FEW:
+    index = index_of(book, times.at)
+    if not index.is_kept and len(book.ledger.names()) <= FEW:
         return None
     from caskbook.cli.progress import progress
 
-    index = index_of(book, times.at)
     with progress("casks") as advance:
         return index if index.answer(times.as_of, advance) is not None else None
 
