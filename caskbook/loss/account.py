@@ -80,13 +80,22 @@ def _share(fill: AccountFill, part: Part) -> float | None:
 
 def grouped(rows: Iterable[FillRow], by: By) -> list[GroupRow]:
     """The rows summed by what `by` names, in order of name."""
-    groups = Accounting(by, by_cask(rows)).groups
-    return [groups[name].row(name) for name in sorted(groups)]
+    found: dict[str, list[FillRow]] = {}
+    for row in rows:
+        found.setdefault(name_of(row, by), []).append(row)
+    return [_sum_of(name, found[name]) for name in sorted(found)]
 
 
 def total(rows: Iterable[FillRow]) -> GroupRow:
     """All rows together."""
-    return Accounting("cask", by_cask(rows)).whole.row("all")
+    return _sum_of("all", rows)
+
+
+def _sum_of(name: str, rows: Iterable[FillRow]) -> GroupRow:
+    sums = Sums()
+    for some in by_cask(rows):
+        sums.take(some)
+    return sums.row(name)
 
 
 def doubtful(rows: Iterable[FillRow]) -> list[FillRow]:
