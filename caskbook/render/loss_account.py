@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import fields
 from datetime import date
 from decimal import Decimal
+from itertools import chain
 from typing import Any
 
 from caskbook.loss.account_rows import FillRow, GroupRow
@@ -162,7 +163,7 @@ def account_data(account: Account, form: str, revision: Mapping[str, str] | None
         yield from _csv(account)
         return
     if form == "jsonl":
-        for row in (*account.rows, *([account.others] if account.others else [])):
+        for row in chain[FillRow | GroupRow](account.rows, [account.others] if account.others else ()):
             yield data_json([_data(row)], "jsonl")
         return
     head = {"as_of": account.day.isoformat(), "by": account.by, "from": _plain(account.since), "to": _plain(account.until)}
