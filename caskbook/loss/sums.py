@@ -5,39 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date
 from decimal import Decimal
+from itertools import chain
+from operator import attrgetter
 from statistics import median
 from typing import Any
 
 from caskbook.loss.account_rows import NONE, FillRow, GroupRow
 
+_COUNTS = ("casks", "fills", "gauged", "litres", "lpa", "put_in", "held", "leaked", "act", "watch", "complete", "doubtful")
+
 
 class Sums:
     """Fills together, of whole casks: counts, litres in hundredths, and the rates of each fill."""
 
-    __slots__ = ("casks", "fills", "gauged", "litres", "lpa", "put_in", "held", "leaked", "act", "watch", "complete", "doubtful", "rates", "ratios")
+    __slots__ = (*_COUNTS, "rates", "ratios")
 
     def __init__(self) -> None:
         self.casks = self.fills = self.gauged = self.litres = self.lpa = self.put_in = self.held = self.leaked = 0
         self.act = self.watch = self.complete = self.doubtful = 0
         self.rates: list[float] = []
         self.ratios: list[float] = []
-
-    def add(self, other: Sums) -> None:
-        """The fills of other casks as well."""
-        self.casks += other.casks
-        self.fills += other.fills
-        self.gauged += other.gauged
-        self.litres += other.litres
-        self.lpa += other.lpa
-        self.put_in += other.put_in
-        self.held += other.held
-        self.leaked += other.leaked
-        self.act += other.act
-        self.watch += other.watch
-        self.complete += other.complete
-        self.doubtful += other.doubtful
-        self.rates += other.rates
-        self.ratios += other.ratios
 
     def take(self, rows: Sequence[FillRow]) -> None:
         """The rows of one cask more; of a fill in several rows everything but the sums counts once."""
@@ -81,10 +68,12 @@ class Sums:
 
 
 def together(sums: Iterable[Sums]) -> Sums:
-    """The fills of all of them, none of a cask that is in another."""
-    whole = Sums()
-    for one in sums:
-        whole.add(one)
+    """The fills of all of them, none of a cask that is in another. Figure by figure, for of a large book each cask is a sum of its own."""
+    found, whole = list(sums), Sums()
+    for name in _COUNTS:
+        setattr(whole, name, sum(map(attrgetter(name), found)))
+    whole.rates = list(chain.from_iterable(map(attrgetter("rates"), found)))
+    whole.ratios = list(chain.from_iterable(map(attrgetter("ratios"), found)))
     return whole
 
 
