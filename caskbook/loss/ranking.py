@@ -147,16 +147,17 @@ def _groups(casks: Casks, found: Accounting, order: Order, top: int) -> _Cut:
     groups, names = found.groups, sorted(found.groups)
     for key, largest in reversed(order):
         names = _sorted(names, lambda name, key=GROUP_KEYS[key]: name if key == "name" else groups[name].figure(key), largest=largest)  # type: ignore[misc]
-    rest = set(names[top:])
-    others = None
-    if rest and found.by in _OF_SEVERAL:
-        others = Sums()
+    others, left_off = None, max(0, len(names) - top)
+    if left_off and found.by in _OF_SEVERAL:
+        others, rest = Sums(), set(names[top:])
         for rows in casks:
             if some := [row for row in rows if name_of(row, found.by) in rest]:
                 others.take(some)
-    elif rest:  # From here on they are the others, and all together are these and the groups that are shown.
-        others = together(groups.pop(name) for name in rest)
-    return [groups[name].row(name) for name in names[:top]], others, len(rest)
+    elif left_off:  # From here on all together are the others and the groups that are shown.
+        shown = {name: groups.pop(name) for name in names[:top]}
+        others = together(groups.values())
+        found.groups = groups = shown
+    return [groups[name].row(name) for name in names[:top]], others, left_off
 
 
 def _fills(casks: Casks, found: Accounting, order: Order, top: int) -> _Cut:
