@@ -206,8 +206,8 @@ def write_text(text: Styled | str, output: Output) -> None:
     write(produce(text, output))
 
 
-def write(text: str) -> None:
-    """Print data to stdout: whole, and never failing on what the terminal cannot show.
+def write(text: str) -> bool:
+    """Print data to stdout: whole, and never failing on what the terminal cannot show; whether anybody took it.
 
     A reader who has gone is no fault of a command that only reads; one that has written must say so, and ends with
     OutputError, as every command does where its output cannot be put down.
@@ -223,6 +223,8 @@ def write(text: str) -> None:
         stream.flush()
     except (OSError, ValueError) as error:
         output_lost(error)
+        return False
+    return True
 
 
 def output_lost(error: OSError | ValueError) -> None:

@@ -24,6 +24,10 @@ class Revision(NamedTuple):
         """As a head has it."""
         return f"the book as of commit {self.short} of {self.day}"
 
+    def as_json(self) -> dict[str, str]:
+        """As the key `revision` has it."""
+        return {"commit": self.commit, "day": self.day}
+
 
 def judged_at(records: str | None, at: str | None) -> Revision | None:
     """The commit that `at` names in the git of the ledger in the folder `records`, or found; None of the work tree. CaskbookError for a revision that is none."""
@@ -49,7 +53,7 @@ def json_at(text: str, judged: Revision | None) -> str:
         return text
     from caskbook.render.plain_json import safe_json
 
-    whole = {**json.loads(text), "revision": {"commit": judged.commit, "day": judged.day}}
+    whole = {**json.loads(text), "revision": judged.as_json()}
     return safe_json(json.dumps(whole, ensure_ascii=False, indent=2))
 
 

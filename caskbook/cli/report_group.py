@@ -32,7 +32,9 @@ def loss(
     since: _From = None,
     until: _To = None,
     sort: Annotated[Optional[str], typer.Option("--sort", metavar="A,-B", help="By lpa, share, rate, times …; a minus begins with the largest.")] = None,  # noqa: UP045
-    top: Annotated[Optional[int], typer.Option("--top", min=1, help="The first N only: those that lost most, unless sorted.")] = None,  # noqa: UP045
+    top: Annotated[
+        int | None, typer.Option("--top", min=1, help="The first N only: those that lost most, unless sorted; in text 40 casks, fills or parcels.")
+    ] = None,
     evidence: Annotated[bool, typer.Option("--evidence", help="A sheet of evidence for each cask named.")] = False,
     picture: Annotated[bool, typer.Option("--picture", help="Gauges of the last fill, drawn against its peers.")] = False,
     save: Save = None,

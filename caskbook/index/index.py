@@ -89,6 +89,13 @@ class Index(Questions):
         with anew_if_damaged(self.root), self:
             yield
 
+    @property
+    def is_kept(self) -> bool:
+        """Whether this program has an index of the book already."""
+        from caskbook.index.store import has_store
+
+        return has_store(self.root)
+
     def start_peek(self, as_of: str | None) -> Callable[[], Neighbours | None]:
         """Begin to look up what one cask needs of all the others; gives what waits for the outcome (`peek.start_peek`)."""
         from caskbook.index.peek import start_peek

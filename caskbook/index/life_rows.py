@@ -51,6 +51,7 @@ def write_lives(store: Store, house: int, batch: list[LifeRows], known: Mapping[
         _put(store, "peer", 8, [(life, *row) for one, life in pairs for row in one.peers])
         _put(store, "summary", 2, [(life, one.summary) for one, life in pairs if one.summary is not None])
         _put(store, "gauges", 2, [(life, one.gauges) for one, life in pairs if one.gauges])
+        _put(store, "losses", 4, [(life, *one.losses) for one, life in pairs if one.losses is not None])
         write_beside(store, [(life, one.beside) for one, life in pairs if one.beside is not None])
         _put(store, "fill", 23, [(life, *row) for one, life in pairs for row in one.fills])
     yield from done

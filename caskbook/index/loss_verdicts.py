@@ -1,4 +1,4 @@
-"""The rule `loss` in an answer of the index, and which fills are in doubt: each fill held against the peers of that very answer."""
+"""The rule `loss` in an answer of the index, what an account tells of each fill, and which are in doubt: each fill held against the peers of that very answer."""
 
 from __future__ import annotations
 
@@ -8,18 +8,20 @@ from typing import Any
 
 from caskbook.due import RULES, Verdict, judge
 from caskbook.due.losses import About, LossCase, loss_verdict
+from caskbook.index.losses import judged_row
 from caskbook.index.peers import KeptPeers
 from caskbook.index.snapshot import Snapshot
 from caskbook.index.store import Changed, Store
 from caskbook.index.stored_answer import StoredAnswer
 from caskbook.index.worker import RULE_NUMBER, Opened, Task, verdict_row
 from caskbook.life.facts import facts_of
+from caskbook.loss.account_fill import judged
 from caskbook.loss.doubts import MISREAD
 from caskbook.words.verdicts import LETTER
 
 _LOSS = RULE_NUMBER["loss"]
 _OF = "SELECT l.id, l.cask, l.type, l.berth, l.words, g.data, v.name, v.key FROM life l JOIN summary g ON g.life = l.id JOIN version v ON v.id = l.version"
-_JUDGED_LIFE = ("peer_due", "peer_doubt", "peer_words", "wide")
+_JUDGED_LIFE = ("peer_due", "peer_doubt", "peer_loss", "peer_words", "wide")
 _JUDGED = ("middle", *_JUDGED_LIFE)
 _Row = tuple[int, str, str, str | None, str, str, str, str]
 
@@ -61,12 +63,15 @@ class LossJudge:
         words: list[tuple[int, int, str, int]] = []
         wide: list[tuple[int, int]] = []
         doubts: list[tuple[Any, ...]] = []
+        told: list[tuple[int, int, str]] = []
         again: list[tuple[_Row, int, Verdict]] = []
         for row in rows:
             life, cask, cask_type, berth, letters, data, _, _ = row
             peers.wide = False
             case = LossCase.from_row(json.loads(data), cask, cask_type or "?")
             losses = case.losses(peers, house.on(snapshot.day, cask_type))
+            if case.summaries:
+                told.append((answer, life, judged_row([judged(verdict) for verdict in reversed(losses.every())])))
             doubts += [(answer, life, one.figure.fill, one.start.isoformat(), back, MISREAD) for back, one in losses.misread()]
             if peers.wide:
                 wide.append((answer, life))
@@ -84,6 +89,7 @@ class LossJudge:
         self.store.executemany("INSERT INTO peer_due VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", due)
         self.store.executemany("INSERT INTO peer_words VALUES (?, ?, ?, ?)", words)
         self.store.executemany("INSERT INTO peer_doubt VALUES (?, ?, ?, ?, ?, ?)", doubts)
+        self.store.executemany("INSERT INTO peer_loss VALUES (?, ?, ?)", told)
         self.store.executemany("INSERT INTO wide VALUES (?, ?)", wide)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 from abc import ABC, abstractmethod
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -14,10 +14,13 @@ if TYPE_CHECKING:
     from caskbook.index.answer import Answer
     from caskbook.index.foreseen import Foreseen
     from caskbook.index.listing import Counts, DueRows, Filter
+    from caskbook.index.losses import KeptCasks
     from caskbook.index.sql import Rows
     from caskbook.index.whole_book import WholeBook
     from caskbook.life.service import Service
     from caskbook.loss import PeerTable
+    from caskbook.loss.account import Whose
+    from caskbook.loss.parts import Division
     from caskbook.stats.days_written import Written
     from caskbook.stats.report_head import What
 
@@ -92,6 +95,12 @@ class Questions(ABC):
         if what != "loss":
             self._keep_beside()
         return told(self.held, what, facts, conditions)
+
+    def losses(self, division: Division, takes: Callable[[Whose], bool] | None) -> KeptCasks:
+        """The casks of the answer that count, each with what its fills lost, divided so (`losses.KeptCasks`)."""
+        from caskbook.index.losses import KeptCasks
+
+        return KeptCasks(self.held, division, takes)
 
     def entries(self, days: tuple[date, date] | None, casks: Sequence[str], own: Sequence[str]) -> Iterator[Written]:
         """The entries of some days of the answer, under conditions of SQL (`entries.entries_of`)."""

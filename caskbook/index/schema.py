@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from caskbook.model.query_columns import Column
 
-LAYOUT = 31
+LAYOUT = 32
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
 NOT_AT_ALL, IN_PART = 1, 2
@@ -42,8 +42,8 @@ def _fact_columns() -> str:
 # good for the days from `from_day` to before `until_day` and while the files in `needs` are as they were; `words` has a letter
 # for each due rule, `minutes` job → minutes of work; `stays` from which entry on it lay where, of a cask with several files alone; `beside` is 0 where its rows of `service`, `told` and `turns` are still to be worked out (`beside.py`). `quiet`: its verdicts that are ok (`quiet.py`). `answer`: the lives of all files in a state
 # on certain days, each with the number under which its cask goes on; `rule` is the number of a due rule. `peer`: what each fill loses, as of a 200 L cask, and without a rate each other store it lay in;
-# in; `service`: how long its char, the cask and its staves served; `told`: its receipt, leaks and mends; `gauges`: the gauges of its fills (`gauges.py`); `turns`: what an outlook counts of it, a line each; `foreseen`: what a plan and `ready` worked out of its file (`foreseen.py`); `summary`: what the rule `loss` needs of a life; `middle`, `peer_due`, `peer_doubt`, `peer_words`, `wide`: what follows for an answer, in which
-# each is held against all others: a verdict by the rule `loss`, fills (the latest has `back` 0) of which a gauge is likely misread, and where
+# in; `service`: how long its char, the cask and its staves served; `told`: its receipt, leaks and mends; `gauges`: the gauges of its fills (`gauges.py`); `losses`: what an account of losses tells of them (`losses.py`); `turns`: what an outlook counts of it, a line each; `foreseen`: what a plan and `ready` worked out of its file (`foreseen.py`); `summary`: what the rule `loss` needs of a life; `middle`, `peer_due`, `peer_doubt`, `peer_loss`, `peer_words`, `wide`: what follows for an answer, in which
+# each is held against all others: a verdict by the rule `loss`, fills (the latest has `back` 0) of which a gauge is likely misread, what an account tells of each fill beside its peers, and where
 # `whole` is set all verdicts, in the place of others. What stands in sqlite_stat1 is no count but a hint, for SQLite takes ten lives for an answer where
 # it knows nothing, and would then look at all of them for each row that a query joins.
 _TABLES = """
@@ -90,6 +90,7 @@ CREATE TABLE summary (life INTEGER PRIMARY KEY, data TEXT);
 CREATE TABLE service (life INTEGER PRIMARY KEY, data TEXT);
 CREATE TABLE told (life INTEGER PRIMARY KEY, receipt TEXT, leaks TEXT, mends TEXT);
 CREATE TABLE gauges (life INTEGER PRIMARY KEY, data TEXT);
+CREATE TABLE losses (life INTEGER PRIMARY KEY, sums TEXT, years TEXT, fills TEXT);
 CREATE TABLE turns (life INTEGER PRIMARY KEY, data TEXT);
 CREATE TABLE foreseen (kind TEXT, life INTEGER, data TEXT, PRIMARY KEY (kind, life)) WITHOUT ROWID;
 CREATE TABLE middle (
@@ -102,6 +103,7 @@ CREATE TABLE peer_due (
 ) WITHOUT ROWID;
 CREATE INDEX peer_due_now ON peer_due (answer) WHERE verdict <> 'ok';
 CREATE TABLE peer_doubt (answer INTEGER, life INTEGER, fill TEXT, start TEXT, back INTEGER, doubt TEXT, PRIMARY KEY (answer, life, back)) WITHOUT ROWID;
+CREATE TABLE peer_loss (answer INTEGER, life INTEGER, data TEXT, PRIMARY KEY (answer, life)) WITHOUT ROWID;
 CREATE TABLE peer_words (answer INTEGER, life INTEGER, words TEXT, whole INTEGER, PRIMARY KEY (answer, life)) WITHOUT ROWID;
 CREATE TABLE wide (answer INTEGER, life INTEGER, PRIMARY KEY (answer, life)) WITHOUT ROWID;
 CREATE TABLE event (

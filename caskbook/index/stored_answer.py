@@ -13,7 +13,7 @@ from caskbook.index.store import Store
 from caskbook.model.joins import goes_on, is_number
 
 MOST_ANSWERS = 6
-OF_ANSWER = ("answer_life", "middle", "peer_due", "peer_doubt", "peer_words", "wide")
+OF_ANSWER = ("answer_life", "middle", "peer_due", "peer_doubt", "peer_loss", "peer_words", "wide")
 """Tables whose rows belong to one answer."""
 _MINE = "EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = l.id)"
 Tally = tuple[Counter[tuple[str, int]], set[tuple[tuple[str, ...], tuple[str, int] | None]], int]
@@ -202,7 +202,7 @@ def prune(store: Store, newest: int) -> None:
 
 def sweep(store: Store) -> None:
     """Forget the lives that no answer has."""
-    for table in ("life", "due", "quiet", "fill", "peer", "summary", "service", "told", "gauges", "turns", "foreseen"):
+    for table in ("life", "due", "quiet", "fill", "peer", "summary", "service", "told", "gauges", "losses", "turns", "foreseen"):
         column = "id" if table == "life" else "life"
         store.execute(f"DELETE FROM {table} WHERE {column} NOT IN (SELECT life FROM answer_life)")
 

@@ -15,6 +15,7 @@ from caskbook.index.beside_rows import Beside, beside_row
 from caskbook.index.claims import needs_of, untold_need
 from caskbook.index.files_now import content_key
 from caskbook.index.gauges import gauges_row
+from caskbook.index.losses import losses_row
 from caskbook.index.peers import NO_STORE
 from caskbook.index.quiet import quiet_text
 from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL, stored
@@ -116,6 +117,7 @@ class LifeRows:
     summary: str | None
     beside: Beside | None = None
     gauges: str = ""
+    losses: tuple[str, str, str] | None = None
 
 
 def work_out(opened: Opened, name: str) -> LifeRows:
@@ -137,7 +139,7 @@ def work_out(opened: Opened, name: str) -> LifeRows:
         name, key, joins_of(record), needs, day.toordinal(), _until(life, facts, verdicts, case, ledger) if not life.in_part else day.toordinal() + 1, row,
         _due_rows(verdicts), _quiet(verdicts), _fill_rows(life, losses), [row for summary in summaries for row in _peer_rows(summary)],
         None if kept is None else json.dumps(kept.as_row(), ensure_ascii=False, separators=(",", ":")), beside_row(life) if opened.beside else None,
-        gauges_row(losses),
+        gauges_row(losses), losses_row(life, losses),
     )  # fmt: skip
 
 

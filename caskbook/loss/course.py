@@ -7,14 +7,44 @@ import math
 from collections.abc import Sequence
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
+from typing import Protocol
 
-from caskbook.loss.gauges import CENT, Move
-from caskbook.loss.intervals import Interval
-from caskbook.loss.leak import Leak
+from caskbook.loss.gauges import CENT
+from caskbook.loss.leak import Gone
 
 NONE = Decimal("0.00")
 _LEAST_KEPT = 1e-9
 _MOST_OFF = 1e-6
+
+
+class Gauged(Protocol):
+    """What a course needs of a gauge, or of what was put in or taken out: its day, the litres of pure alcohol, and those that count."""
+
+    @property
+    def day(self) -> date: ...
+    @property
+    def lpa(self) -> float | None: ...
+    @property
+    def counted(self) -> Decimal | None: ...
+
+
+class Stretch(Protocol):
+    """What a course needs of an interval between two gauges: it may be one just worked out, or one that an index kept."""
+
+    @property
+    def first(self) -> Gauged: ...
+    @property
+    def last(self) -> Gauged: ...
+    @property
+    def moves(self) -> Sequence[Gauged]: ...
+    @property
+    def lost(self) -> Decimal | None: ...
+    @property
+    def litres(self) -> Decimal | None: ...
+    @property
+    def in_drink(self) -> float: ...
+    @property
+    def kept(self) -> float | None: ...
 
 
 class Course:
@@ -24,21 +54,21 @@ class Course:
     Before the first gauge and after the last one nothing is known: there it stays as it is.
     """
 
-    def __init__(self, whole: Interval, intervals: Sequence[Interval]) -> None:
+    def __init__(self, whole: Stretch, intervals: Sequence[Stretch]) -> None:
         """`whole` has a figure of what was lost, and so has each of the intervals it is made of, at least one."""
         self.whole, self.intervals = whole, intervals
+        self._gone: dict[date, tuple[Decimal, Decimal]] = {}
 
-    def leaked(self, leak: Leak | None, day: date) -> Decimal:
+    def leaked(self, leak: Gone | None, day: date) -> Decimal:
         """Litres of pure alcohol that had gone by a leak by the end of the day, of those of `gone`: the leak's litres are shared out over the time from the gauge
         after which it begins to the last one, or, of one that went once, to the gauge that shows it, as all that went then."""
         if leak is None:
             return NONE
-        end = leak.last.day if leak.kind == "running" else leak.seen.day
-        start, whole = self.gone(leak.after.day)[0], self.gone(end)[0]
+        start, whole = self.gone(leak.after)[0], self.gone(leak.end)[0]
         went = whole - start
         if went <= 0:
             return NONE
-        part = min(max(self.gone(min(day, end))[0] - start, NONE), went)
+        part = min(max(self.gone(min(day, leak.end))[0] - start, NONE), went)
         return (min(Decimal(leak.lpa), went) * part / went).quantize(CENT, ROUND_HALF_UP)
 
     def known(self, before: date, end: date) -> bool:
@@ -47,6 +77,12 @@ class Course:
 
     def gone(self, day: date) -> tuple[Decimal, Decimal]:
         """(litres of pure alcohol, litres at 20 °C) that had gone by the end of the day."""
+        found = self._gone.get(day)
+        if found is None:
+            found = self._gone[day] = self._gone_by(day)
+        return found
+
+    def _gone_by(self, day: date) -> tuple[Decimal, Decimal]:
         lpa = litres = NONE
         for one in self.intervals:
             if day < one.first.day:
@@ -75,7 +111,7 @@ def _part(whole: Decimal | None, share: float) -> Decimal:
     return NONE if whole is None else (whole * Decimal(share)).quantize(CENT, ROUND_HALF_UP)
 
 
-def share_gone(one: Interval, day: date) -> float:
+def share_gone(one: Stretch, day: date) -> float:
     """Which share of what went between two gauges had gone by the end of the day: 0 before the first one, 1 from the last one on.
 
     What the wood took at first went on the day of the first gauge, the filling; the rest goes at a constant rate in the logarithm,
@@ -101,7 +137,7 @@ def share_gone(one: Interval, day: date) -> float:
     return min(1.0, max(0.0, gone / lost))
 
 
-def _there(one: Interval, time: float) -> float | None:
+def _there(one: Stretch, time: float) -> float | None:
     """Litres of pure alcohol in the cask at a fraction of the time between two gauges, at the constant rate; None where there is none."""
     if one.kept is None or one.kept < _LEAST_KEPT:
         return None
@@ -109,6 +145,6 @@ def _there(one: Interval, time: float) -> float | None:
     return start * math.pow(one.kept, time) + math.fsum((move.lpa or 0.0) * math.pow(one.kept, time - f) for f, move in _timed(one) if f <= time)
 
 
-def _timed(one: Interval) -> list[tuple[float, Move]]:
+def _timed(one: Stretch) -> list[tuple[float, Gauged]]:
     days = (one.last.day - one.first.day).days
     return [((move.day - one.first.day).days / days, move) for move in one.moves]

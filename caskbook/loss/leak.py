@@ -5,11 +5,20 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from caskbook.core.days import years_between
 from caskbook.loss.intervals import COVERAGE, LEAST_YEARS
 from caskbook.loss.model import Deficit, Kind, Sound
 from caskbook.loss.points import Point
+
+
+class Gone(NamedTuple):
+    """Litres of pure alcohol that went by a leak, after one day up to the end of another."""
+
+    after: date
+    end: date
+    lpa: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +46,11 @@ class Leak:
     def onset(self) -> tuple[date, date]:
         """The days between which it began."""
         return self.after.day, self.seen.day
+
+    @property
+    def gone(self) -> Gone:
+        """What went by it, and when: of one that runs on up to the last gauge, of one that went once up to the gauge that shows it."""
+        return Gone(self.after.day, self.last.day if self.kind == "running" else self.seen.day, self.lpa)
 
 
 def leak_of(sound: Sound, found: Deficit) -> Leak:

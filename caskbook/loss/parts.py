@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from caskbook.core.days import UnknownDay, add_days
+from caskbook.core.days import add_days
+from caskbook.loss.account_fill import AccountFill
 from caskbook.loss.course import NONE, Course
-from caskbook.loss.fills import FillLoss
-from caskbook.loss.leak import Leak
+from caskbook.loss.leak import Gone
 from caskbook.loss.records import Stay
 
 
@@ -65,43 +65,37 @@ Piece = tuple[date, date, Stay]
 """After the end of a day, up to the end of another, and where it lay."""
 
 
-def parts_of(loss: FillLoss, day: date, division: Division, leak: Leak | None = None) -> list[Part]:
+def parts_of(fill: AccountFill, day: date, division: Division, leak: Gone | None = None) -> list[Part]:
     """The parts of a fill up to a day, each store and year once, in time; of a fill without a figure the parts have none either.
-    `leak`: what of it went by a leak.
-
-    One that cannot be added, since its figure is in doubt, is to be left out by the caller.
-    """
-    whole = loss.whole
-    known = whole is not None and None not in [one.lost for one in (whole, *loss.intervals)]
-    course = Course(whole, loss.intervals) if whole is not None and known else None
+    `leak`: what of it went by a leak."""
+    course = fill.course
     found: dict[tuple[str | None, int | None], Part] = {}
-    for before, end, stay in pieces(loss, day, division):
+    for before, end, stay in pieces(fill, day, division):
         year = end.year if division.by_year else None
         store = stay.store if division.by_place else None
         part = found.setdefault((store, year), Part(store, year))
         if course is None:
             part.complete = False
         else:
-            _add(part, course, (before, end), loss.record.filling.start, leak)
+            _add(part, course, (before, end), fill.start, leak)
     return list(found.values())
 
 
-def pieces(loss: FillLoss, day: date, division: Division) -> Iterator[Piece]:
+def pieces(fill: AccountFill, day: date, division: Division) -> Iterator[Piece]:
     """The time of a fill up to a day, in pieces of one place and year each, as far as they count."""
-    filling = loss.record.filling
-    ended = filling.end if filling.end is not None and not isinstance(filling.end, UnknownDay) else day
-    first = add_days(filling.start, -1) if division.since is None else max(add_days(filling.start, -1), add_days(division.since, -1))
+    ended = day if fill.end is None else fill.end
+    first = add_days(fill.start, -1) if division.since is None else max(add_days(fill.start, -1), add_days(division.since, -1))
     last = ended if division.until is None else min(ended, division.until)
-    for before, end, stay in _lain(loss, ended):
+    for before, end, stay in _lain(fill, ended):
         before, end = max(before, first), min(end, last)
         if before < end and division.takes(stay):
             yield from _by_year(before, end, stay) if division.by_year else [(before, end, stay)]
 
 
-def _lain(loss: FillLoss, ended: date) -> Iterator[Piece]:
+def _lain(fill: AccountFill, ended: date) -> Iterator[Piece]:
     """Where it lay from when to when: the day of a move belongs to the old place, that of the filling to where it lay that evening."""
-    stays = {stay.since: stay for stay in loss.record.stays if not isinstance(stay.since, UnknownDay)}
-    start = loss.record.filling.start
+    stays = {stay.since: stay for stay in fill.stays}
+    start = fill.start
     days = sorted(one for one in stays if start <= one <= ended)
     here = stays[days[0]] if days else Stay(start, None, None)
     before = add_days(start, -1)
@@ -116,10 +110,10 @@ def _by_year(before: date, end: date, stay: Stay) -> Iterator[Piece]:
         yield max(before, add_days(date(year, 1, 1), -1)), min(end, date(year, 12, 31)), stay
 
 
-def _add(part: Part, course: Course, span: tuple[date, date], start: date, leak: Leak | None) -> None:
+def _add(part: Part, course: Course, span: tuple[date, date], start: date, leak: Gone | None) -> None:
     """Put what went in a piece of the time to its part."""
     before, end = span
-    first, last = course.whole.days
+    first, last = course.whole.first.day, course.whole.last.day
     part.complete &= end <= last and first <= max(before, start)
     if not course.known(before, end):
         return

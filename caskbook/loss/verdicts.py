@@ -137,10 +137,13 @@ class Losses:
 
     def misread(self) -> list[tuple[int, FillSummary]]:
         """(how many fills before the latest, its summary) of each fill of which a gauge is likelier misread than true."""
-        count = 0
-        while self.latest(count) is not None:
-            count += 1
-        return [(back, one.summary) for back, one in enumerate(self._judged) if one.doubt is not None]
+        return [(back, one.summary) for back, one in enumerate(self.every()) if one.doubt is not None]
+
+    def every(self) -> list[LossVerdict]:
+        """The verdicts on all fills, the latest first."""
+        while self.latest(len(self._judged)) is not None:
+            pass
+        return self._judged
 
     def running(self) -> int:
         """How many fills running, the latest ones, lost too much (act). A fill not gauged yet is passed over while it lasts."""

@@ -5,13 +5,14 @@ from __future__ import annotations
 import csv
 import io
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import fields
 from datetime import date
 from decimal import Decimal
+from itertools import chain
 from typing import Any
 
-from caskbook.loss.account import FillRow, GroupRow
+from caskbook.loss.account_rows import FillRow, GroupRow
 from caskbook.loss.intervals import in_percent
 from caskbook.loss.ranking import Account
 from caskbook.render.console import USUAL_WIDTH, flow
@@ -24,6 +25,7 @@ _PLACES = 6
 _MOST_DOUBTFUL = 20
 _MOST_LINES = 9
 _ALWAYS = 4
+_AT_ONCE = 1 << 16
 _FOOT = (
     "lost L: litres of pure alcohol at 20 °C, draws, tops and racking allowed for; leaks L: of these, what went by leaks of fills at act, beyond what their peers lose; there L: what was there at the beginning and came in since, of which "
     "the share is; a year: without what the wood took at first, of several fills the middle (query loss-by-store: their mean, with it); times: of what peers lose",
@@ -144,18 +146,42 @@ def _doubtful(account: Account, width: int) -> list[str]:
 
 
 def account_json(account: Account, form: str = "json") -> str:
-    """An object, or its rows one a line, the others last: as_of, by, from, to, rows (a fill each, or a group each), others (those left off by --top, else null), total, and the
-    doubtful fills. Litres to the hundredth; shares and rates as fractions."""
-    found: dict[str, Any] = {
-        "as_of": account.day.isoformat(), "by": account.by, "from": _plain(account.since), "to": _plain(account.until),
-        "rows": [_data(row) for row in account.rows], "others": _data(account.others) if account.others else None, "total": _data(account.whole),
-        "doubtful": [{name: _plain(getattr(row, name)) for name in ("cask", "fill", "filled", "store", "doubt", "reason")} for row in account.doubtful],
-    }  # fmt: skip
-    return data_json(found, form, [*found["rows"], *([found["others"]] if account.others else [])])
+    """The account as `account_data` has it, in one piece."""
+    return "".join(account_data(account, form)).removesuffix("\n" if form == "json" else "")
 
 
 def account_csv(account: Account) -> str:
-    """RFC 4180 rows under the names of the JSON keys; what --top leaves off is the last one."""
+    """The same as CSV."""
+    return "".join(account_data(account, "csv"))
+
+
+def account_data(account: Account, form: str, revision: Mapping[str, str] | None = None) -> Iterator[str]:
+    """The account as data, piece by piece, for of all casks or fills of a large book it is too much to be held. JSON is an object: as_of, by, from, to, rows (a fill each, or
+    a group each), others (those left off by --top, else null), total, the doubtful fills, and the `revision` where one is named; jsonl its rows one a line, the others last. Litres to the
+    hundredth; shares and rates as fractions. CSV is RFC 4180 rows under the names of the JSON keys; what --top leaves off is the last one."""
+    if form == "csv":
+        yield from _csv(account)
+        return
+    if form == "jsonl":
+        for row in chain[FillRow | GroupRow](account.rows, [account.others] if account.others else ()):
+            yield data_json([_data(row)], "jsonl")
+        return
+    head = {"as_of": account.day.isoformat(), "by": account.by, "from": _plain(account.since), "to": _plain(account.until)}
+    tail = {
+        "others": _data(account.others) if account.others else None, "total": _data(account.whole),
+        "doubtful": [{name: _plain(getattr(row, name)) for name in ("cask", "fill", "filled", "store", "doubt", "reason")} for row in account.doubtful],
+        **({"revision": revision} if revision else {}),
+    }  # fmt: skip
+    yield data_json(head).removesuffix("\n}") + ',\n  "rows": ['
+    between = ""
+    for row in account.rows:
+        yield between + "\n    " + data_json(_data(row)).replace("\n", "\n    ")
+        between = ","
+    yield ("\n  ]" if between else "]") + "," + data_json(tail).removeprefix("{") + "\n"
+
+
+def _csv(account: Account) -> Iterator[str]:
+    """The lines of the table, some at once."""
     kind = FillRow if account.by == "fill" else GroupRow
     names = [field.name for field in fields(kind)]
     out = io.StringIO()
@@ -164,10 +190,14 @@ def account_csv(account: Account) -> str:
     for row in account.rows:
         known = _known(row)
         writer.writerow([_cell(name, known[name]) for name in names])
+        if out.tell() > _AT_ONCE:
+            yield out.getvalue()
+            out.seek(0)
+            out.truncate()
     if account.others is not None:
         first = "cask" if account.by == "fill" else "name"
         writer.writerow([account.others.name if name == first else _cell(name, _known(account.others).get(name)) for name in names])
-    return out.getvalue()
+    yield out.getvalue()
 
 
 def _data(row: FillRow | GroupRow) -> dict[str, Any]:

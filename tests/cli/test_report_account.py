@@ -140,6 +140,27 @@ def test_the_first_by_what_was_lost_and_the_others_in_one_row(book: Path) -> Non
     assert "… 3 more, summed as (others): add --top 5" in told
 
 
+def test_a_screen_has_forty_casks_fills_or_parcels_and_a_program_all(tmp_path: Path) -> None:
+    """Those that lost most; the others in one row, so that it still closes. Of forty no more is said than before."""
+    for n in range(1, 43):
+        write(tmp_path, f"TH-{n:06d}", filled("2018-05-02", berth="D1"), gauged("2020-05-02", 190 - n / 10), supplier=f"s{n}", parcel=f"P-{n:02d}")
+    (tmp_path / "house.yaml").write_text(HOUSE, encoding="utf-8")
+    for by, first in (("cask", "TH-000042"), ("fill", "TH-000042"), ("parcel", "P-42")):
+        asked = ("report", "loss", "--records", str(tmp_path), *DAY, "--by", by)
+        lines = caskbook(*asked).stdout.splitlines()
+        head = next(n for n, line in enumerate(lines) if line.startswith(f"{by if by != 'fill' else 'cask'} "))
+        assert lines[head + 1].startswith(first) and lines[head + 41].startswith("(others)"), by
+        assert lines[head + 43] == "… 2 more, summed as (others): add --top 42"
+        assert "…" not in caskbook(*asked, "--top", "42").stdout
+        assert caskbook(*asked, "--sort", "name").stdout.splitlines()[head + 1].startswith(first[:-2] + "01")
+        assert len(caskbook(*asked, "--format", "csv").stdout.splitlines()) == 43
+    assert "(others)" not in caskbook("report", "loss", "--records", str(tmp_path), *DAY, "--by", "supplier").stdout
+    for n in (41, 42):
+        (tmp_path / "casks" / "TH-000" / f"TH-{n:06d}.yaml").unlink()
+    forty = caskbook("report", "loss", "--records", str(tmp_path), *DAY).stdout
+    assert "(others)" not in forty and forty.index("TH-000001") < forty.index("TH-000040")
+
+
 @pytest.mark.parametrize(("words", "said"), [
     (("--sort", "berth"), "--sort berth: with --by cask expected name,"), (("--sort", "share,-share"), "stands there twice"),
     (("--from", "2022-02-30"), "--from: "), (("--from", "2021-02-01", "--to", "2021-01-31"), "the first day lies after the last one"),

@@ -154,7 +154,7 @@ def test_a_leaker_is_due_without_being_asked_for_by_name(tmp_path: Path) -> None
 
 @pytest.mark.thorough
 @pytest.mark.parametrize("words", [(), ("--by", "store", "--from", "2024-01-01"), ("--type", "butt", "--by", "year"), ("--supplier", "nobody")])
-def test_a_large_book_whose_peers_the_index_knows_is_told_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...]) -> None:
+def test_a_large_book_that_the_index_knows_is_told_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...]) -> None:
     book = make_demo(tmp_path / "book", 60, 5)
 
     def told() -> tuple[int, str, str]:
@@ -164,5 +164,5 @@ def test_a_large_book_whose_peers_the_index_knows_is_told_the_same(tmp_path: Pat
     alone = told()
     monkeypatch.setattr(report_command, "FEW", 0)
     asked: list[bool] = []
-    monkeypatch.setattr(Index, "peers", lambda index, of=Index.peers: asked.append(True) or of(index))
+    monkeypatch.setattr(Index, "losses", lambda index, *words, of=Index.losses: asked.append(True) or of(index, *words))
     assert told() == alone and asked

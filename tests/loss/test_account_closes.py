@@ -17,7 +17,8 @@ from laws import many
 
 from caskbook.core.finding import CaskbookError
 from caskbook.loss import PeerTable
-from caskbook.loss.account import BY, By, FillRow, rows_of
+from caskbook.loss.account import BY, By, rows_of
+from caskbook.loss.account_rows import FillRow
 from caskbook.loss.parts import Division
 from caskbook.loss.ranking import FILL_KEYS, GROUP_KEYS, Account, account_of, order_of
 from caskbook.model.house import House

@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from laws import many
 
 from caskbook.loss import PeerTable
-from caskbook.loss.account import BY, FillRow, doubtful, grouped, rows_of, total
+from caskbook.loss.account import BY, doubtful, grouped, rows_of, total
+from caskbook.loss.account_rows import FillRow
 from caskbook.loss.course import NONE, Course, share_gone
 from caskbook.loss.doubts import doubt_of
 from caskbook.loss.fills import fill_losses

@@ -3,27 +3,31 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import closing, nullcontext
 from dataclasses import dataclass
 from datetime import date
+from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, cast
 
 from caskbook.cli.common import Book, index_of, let_go, one_of, open_book, say, type_word
+from caskbook.cli.data_output import write_data_pieces
 from caskbook.cli.forms import check_form
 from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.nearest_filter import near_among
-from caskbook.cli.remarks import say_left_out, say_no_casks, say_nothing_fits
+from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits, say_unreadable
 from caskbook.cli.told import period_of
 from caskbook.cli.whole_book import lives_of
 from caskbook.core.finding import CaskbookError
 from caskbook.core.typed_word import typed_word
 from caskbook.ledger.files import Ledger
+from caskbook.ledger.paths import file_of
 from caskbook.life import Life
 from caskbook.loss import PeerTable, figures_of
-from caskbook.loss.account import BY, By, FillRow, rows_of
+from caskbook.loss.account import BY, By, Whose, rows_of, whose
+from caskbook.loss.account_rows import FillRow
 from caskbook.loss.parts import Division
-from caskbook.loss.ranking import Order, account_of, order_of
+from caskbook.loss.ranking import Account, Casks, InMemory, Order, account_from, order_of
 
 if TYPE_CHECKING:
     from caskbook.index.index import Index
@@ -32,6 +36,9 @@ if TYPE_CHECKING:
 Days = tuple[str | None, str | None]
 FEW = 300
 """Files that are read in less time than it takes to look up."""
+USUAL_TOP = 40
+OF_MANY = ("cask", "fill", "parcel")
+"""What a book may have thousands of."""
 
 
 class Times(NamedTuple):
@@ -54,11 +61,14 @@ class Wanted:
     top: int | None
     judged: Revision | None
 
-    def takes(self, life: Life) -> bool:
+    def takes(self, cask: Whose) -> bool:
         """Whether the cask itself is one of those; where its spirit lay is judged fill by fill."""
-        head = life.cask.head
-        of_head = {"type": head.type, "parcel": head.parcel, "supplier": head.supplier}
-        return all(value in self.filters[name] for name, value in of_head.items() if self.filters.get(name))
+        return all(getattr(cask, name) in self.filters[name] for name in ("type", "parcel", "supplier") if self.filters.get(name))
+
+    @property
+    def most(self) -> int | None:
+        """How many rows are shown where nothing was said of that: all of them to a program, so many to people of what a book has thousands of."""
+        return USUAL_TOP if self.form == "text" and self.by in OF_MANY else None
 
     def division(self, since: date | None, until: date | None) -> Division:
         """How the fills are divided, between two days."""
@@ -113,20 +123,45 @@ def _refuse(what: list[str], form: str, sheets: tuple[bool, bool], given: Mappin
 
 
 def _of_book(book: Book, times: Times, wanted: Wanted, span: tuple[date | None, date | None]) -> int:
-    """What all casks lost; every file is read. What the peers lose is asked of the index, so that of a large book no two lives are held at once; without one
-    all have to be."""
-    say_left_out(book.root, times.at)
-    found, index = None, _index_on(book, times)
+    """What all casks lost, by the index, which has what an account needs of each; without one every file is read, and all lives have to be held, for each is held
+    against all the others."""
+    index, told = _index_on(book, times), False
     if index is not None:
         with index.reading():
-            found = _gathered(book, lives_of(book), index.peers(), wanted, span)
-    if found is None:
+            told = _of_index(book, index, times, wanted, span)
+    if not told:
+        say_left_out(book.root, times.at)
         lives = list(lives_of(book))
         found = _gathered(book, lives, _peers(lives), wanted, span)
-    if not found.known["parcel"]:
-        say_no_casks(book.root, times.at)
-    _account(book, found, wanted, span)
+        if not found.known()["parcel"]:
+            say_no_casks(book.root, times.at)
+        _account(book, found, wanted, span)
     return 0
+
+
+def _of_index(book: Book, index: Index, times: Times, wanted: Wanted, span: tuple[date | None, date | None]) -> bool:
+    """The account as the index tells it, and what that leaves out. True, once it went out."""
+    from sqlite3 import DatabaseError
+
+    from caskbook.cli.told import in_bulk
+
+    answer = index.held
+    casks = index.losses(wanted.division(*span), wanted.takes if wanted.filters else None)
+    found = _Gathered(casks, lambda: {**_stores(book), **casks.known()})
+    with in_bulk():
+        account = _summed(book, found, wanted, span)
+    say_left_out(book.root, times.at, answer.overlooked, answer.linked)
+    for name in answer.unreadable:
+        say_unreadable(f"{answer.shown}{name}", Path(name).stem)
+    say_in_part(sorted(answer.in_part, key=file_of))
+    if not answer.words:
+        say_no_casks(book.root, times.at)
+    try:
+        _put_out(account, found, wanted)
+    except DatabaseError:  # Of a part that only now was read: nothing is told a second time, behind what was printed.
+        index.forget(index.root)
+        raise CaskbookError("the index turned out to be damaged, and what was printed is not whole; ask again") from None
+    return True
 
 
 def _of_casks(book: Book, what: list[str], times: Times, wanted: Wanted, span: tuple[date | None, date | None]) -> int:
@@ -147,11 +182,13 @@ def _of_casks(book: Book, what: list[str], times: Times, wanted: Wanted, span: t
 
 def _index_on(book: Book, times: Times) -> Index | None:
     """The index with the answer about another day or a revision, brought up to date first; None where none is kept or believed."""
-    if book.files_alone or os.environ.get("CASKBOOK_INDEX") == "off" or len(book.ledger.names()) <= FEW:
+    if book.files_alone or os.environ.get("CASKBOOK_INDEX") == "off":
+        return None
+    index = index_of(book, times.at)
+    if not index.is_kept and len(book.ledger.names()) <= FEW:
         return None
     from caskbook.cli.progress import progress
 
-    index = index_of(book, times.at)
     with progress("casks") as advance:
         return index if index.answer(times.as_of, advance) is not None else None
 
@@ -212,36 +249,48 @@ def _life(ledger: Ledger, number: str, day: date) -> Life:
 
 
 class _Gathered(NamedTuple):
-    """The fills that count, and by filter the words there are of it; no parcel, be it none, where there is no cask."""
+    """The casks that count, and by filter the words there are of it."""
 
-    rows: list[FillRow]
-    known: Mapping[str, set[str | None]]
+    casks: Casks
+    known: Callable[[], Mapping[str, set[str | None]]]
 
 
 def _gathered(book: Book, lives: Iterable[Life], peers: PeerTable, wanted: Wanted, span: tuple[date | None, date | None]) -> _Gathered:
     """What counts of these casks, one after the other."""
     division = wanted.division(*span)
     rows: list[FillRow] = []
-    known: dict[str, set[str | None]] = {"store": set(book.ledger.house.on(book.day).stores.values()), "parcel": set(), "supplier": set()}
+    known: dict[str, set[str | None]] = {**_stores(book), "parcel": set(), "supplier": set()}
     for life in lives:
-        known["parcel"].add(life.cask.head.parcel)
-        known["supplier"].add(life.cask.head.supplier)
-        rows += rows_of(life, peers, division) if wanted.takes(life) else ()
-    return _Gathered(rows, known)
+        head = life.cask.head
+        known["parcel"].add(head.parcel)
+        known["supplier"].add(head.supplier)
+        rows += rows_of(life, peers, division) if wanted.takes(whose(life)) else ()
+    return _Gathered(InMemory(rows), lambda: known)
+
+
+def _stores(book: Book) -> dict[str, set[str | None]]:
+    return {"store": set(book.ledger.house.on(book.day).stores.values())}
 
 
 def _account(book: Book, found: _Gathered, wanted: Wanted, span: tuple[date | None, date | None]) -> None:
-    """The account of what these casks lost goes out, by what was named, as text, JSON or CSV."""
+    """The account of what these casks lost goes out."""
+    _put_out(_summed(book, found, wanted, span), found, wanted)
+
+
+def _summed(book: Book, found: _Gathered, wanted: Wanted, span: tuple[date | None, date | None]) -> Account:
+    """The account of what these casks lost, by what was named."""
+    only = tuple(f"only {name} {' or '.join(words)}" for name, words in wanted.filters.items())
+    return account_from(found.casks, wanted.by, book.day, order=wanted.order, top=wanted.top, most=wanted.most, span=span, only=only)
+
+
+def _put_out(account: Account, found: _Gathered, wanted: Wanted) -> None:
+    """An account goes out as text, JSON or CSV."""
     from caskbook.render import loss_account as render
 
-    rows, known = found
-    if not rows and known["parcel"] and wanted.filters:
+    if not account.whole.fills and wanted.filters and (known := found.known())["parcel"]:
         say_nothing_fits(wanted.filters, near_among(known, wanted.filters))
-    only = tuple(f"only {name} {' or '.join(words)}" for name, words in wanted.filters.items())
-    account = account_of(rows, wanted.by, book.day, order=wanted.order, top=wanted.top, span=span, only=only)
-    put_out(
-        wanted.form,
-        lambda width: render.account_text(account, width=width),
-        lambda form: render.account_csv(account) if form == "csv" else render.account_json(account, form),
-        wanted.judged,
-    )
+    if wanted.form == "text":
+        put_out("text", lambda width: render.account_text(account, width=width), lambda _: "", wanted.judged)
+    else:
+        judged = wanted.judged
+        write_data_pieces(render.account_data(account, wanted.form, None if judged is None else judged.as_json()))

@@ -1,0 +1,105 @@
+"""What an account of losses needs of each cask, as the index keeps it: what its fills come to in sums, and each fill with its course; and, of an answer, what
+the peers make of each. Where nothing divides a fill, its sums are read and nothing else of it is made."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from itertools import chain, islice
+from typing import Any, cast
+
+from caskbook.index.answer import Answer
+from caskbook.index.loss_sums import BY_STORE, ByYear, Undivided, in_sums, in_years, is_plain, plain_row, sums_years
+from caskbook.ledger.paths import file_of
+from caskbook.life import Life
+from caskbook.loss.account import WHOLE, Accounting, By, Whose, fill_rows, named
+from caskbook.loss.account_fill import AccountFill, Judged, account_fill
+from caskbook.loss.account_rows import FillRow
+from caskbook.loss.fills import FillLoss
+from caskbook.loss.parts import Division
+
+_AT_ONCE = 500
+_GROUPED: Mapping[By, int] = {"cask": 0, "type": 1, "parcel": 2, "supplier": 3}
+"""Where in a row stands the group of a cask."""
+_Row = tuple[str, str, str | None, str | None, int, str, str]
+
+
+def losses_row(life: Life, losses: Sequence[FillLoss]) -> tuple[str, str, str] | None:
+    """(what the fills come to as a whole, and by year, the fills) of a life, the latest first as they are given; None of one without."""
+    fills = [account_fill(loss) for loss in reversed(losses)]
+    if not fills:
+        return None
+    return _json([in_sums(fill, life.day) for fill in fills]), _json([in_years(fill, life.day) for fill in fills]), _json([fill.as_row() for fill in fills])
+
+
+def judged_row(verdicts: Sequence[Judged]) -> str:
+    """What is kept of what the peers make of the fills of a life."""
+    return _json([verdict.as_row() for verdict in verdicts])
+
+
+def _json(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
+
+
+class KeptCasks:
+    """The casks of an answer, by the files they have, each with its fills: rows are made as they are looked at. `takes`: whether a cask counts, None where all do."""
+
+    def __init__(self, answer: Answer, division: Division, takes: Callable[[Whose], bool] | None) -> None:
+        self._answer, self._division, self._takes = answer, division, takes
+
+    def __iter__(self) -> Iterator[Sequence[FillRow]]:
+        for row in self._read("''", order=" ORDER BY substr(l.cask, 1, length(l.cask) - 3) || '/' || l.cask"):  # As their files lie.
+            yield self._rows(row, json.loads(row[-1]))
+
+    def accounting(self, by: By) -> Accounting:
+        """All of them summed: by what is kept of whole fills or years where that is enough, and by their rows elsewhere."""
+        found, division, day = Accounting(by), self._division, self._answer.day
+        by_year, undivided = sums_years(division, day), division in (WHOLE, BY_STORE)
+        short: ByYear | Undivided | None = ByYear(found, division, day) if by_year else Undivided(found, day) if undivided else None
+        at = _GROUPED.get(by)
+        for some in _in_bulk(self._read("s.years" if by_year else "s.sums" if undivided else "'0'", " JOIN main.losses s ON s.life = l.id")):
+            for row, fills, verdicts in some:
+                if short is None or not short.take("" if at is None else named(row[at], by), fills, verdicts):
+                    found.take(self._rows(row, verdicts))
+        if short is not None:
+            short.end()
+        found.doubtful.sort(key=lambda row: file_of(row.cask))
+        return found
+
+    def known(self) -> dict[str, set[str | None]]:
+        """The parcels and the suppliers of all casks that had begun, None among them where a cask has none; no parcel at all where there is no cask."""
+        asked = (
+            "SELECT DISTINCT l.parcel, l.supplier FROM main.answer_life a JOIN main.life l ON l.id = a.life AND l.begun AND l.cask = a.cask WHERE a.answer = ?"
+        )
+        pairs = self._answer.store.execute(asked, (self._answer.number,)).fetchall()
+        return {"parcel": {parcel for parcel, _ in pairs}, "supplier": {supplier for _, supplier in pairs}}
+
+    def _read(self, sums: str, joined: str = "", order: str = "") -> Iterator[_Row]:
+        """(cask, type, parcel, supplier, its life, what goes into sums, what the peers make of its fills) of those that have fills and count."""
+        rows = self._answer.store.execute(
+            f"SELECT l.cask, l.type, l.parcel, l.supplier, l.id, {sums}, p.data FROM main.answer_life a JOIN main.life l ON l.id = a.life AND l.begun AND l.cask = a.cask"
+            f" JOIN main.peer_loss p ON p.answer = a.answer AND p.life = l.id{joined} WHERE a.answer = ?{order}",
+            (self._answer.number,),
+        )
+        takes = self._takes
+        return rows if takes is None else (row for row in rows if takes(Whose(*row[:4])))
+
+    def _rows(self, row: _Row, verdicts: Sequence[Sequence[Any]]) -> list[FillRow]:
+        """Every row of one cask."""
+        asked = "SELECT fills, sums FROM main.losses WHERE life = ?"
+        fills, sums = map(json.loads, self._answer.store.execute(asked, (row[4],)).fetchone())
+        cask, day = Whose(*row[:4]), self._answer.day
+        if self._division == WHOLE and is_plain(sums, verdicts):
+            plain = [plain_row(cask, *told, day.toordinal()) for told in zip(fills, sums, verdicts, strict=True)]
+            if None not in plain:
+                return cast(list[FillRow], plain)
+        told = zip(map(AccountFill.from_row, fills), map(Judged.from_row, verdicts), strict=True)
+        return list(chain.from_iterable(fill_rows(cask, fill, one, day, self._division) for fill, one in told))
+
+
+def _in_bulk(rows: Iterator[_Row]) -> Iterator[list[tuple[_Row, Any, Any]]]:
+    """Rows with their texts decoded, some at once: a call for each of them would be half of the time."""
+    while some := list(islice(rows, _AT_ONCE)):
+        sums = json.loads(f"[{','.join([row[-2] for row in some])}]")
+        verdicts = json.loads(f"[{','.join([row[-1] for row in some])}]")
+        yield list(zip(some, sums, verdicts, strict=True))
