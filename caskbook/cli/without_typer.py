@@ -20,7 +20,7 @@ DUE: Options = {
     "--set": ("settings", TEXTS), "--explain": ("explain", SWITCH),
 }  # fmt: skip
 LIST: Options = {
-    **_COMMON, "--state": ("state", TEXTS), "--type": ("types", TEXTS), "--berth": ("berth", TEXTS), "--store": ("store", TEXTS),
+    **_COMMON, "--records": ("records", TEXTS), "--state": ("state", TEXTS), "--type": ("types", TEXTS), "--berth": ("berth", TEXTS), "--store": ("store", TEXTS),
     "--spirit": ("spirit", TEXTS), "--vat": ("vat", TEXTS), "--parcel": ("parcel", TEXTS), "--supplier": ("supplier", TEXTS), "--where": ("where", TEXT),
     "--mark": ("mark", TEXTS), "--columns": ("columns", TEXT), "--sort": ("sort", TEXT),
 }  # fmt: skip
@@ -91,9 +91,16 @@ _PLAIN: dict[str, tuple[Options, Callable[[list[str], dict[str, Any]], int | Non
 
 
 def run_plain(arguments: list[str]) -> int | None:
-    """Run a plain command line; None where it is none of those read here."""
+    """Run a plain command line; None where it is none of those read here, as one that names several ledgers."""
     if not arguments or arguments[0] not in _PLAIN:
         return None
     options, run = _PLAIN[arguments[0]]
     read = read_plain(arguments[1:], options)
-    return None if read is None or read[1].pop("save") else run(*read)
+    if read is None or read[1].pop("save"):
+        return None
+    if options["--records"][1] == TEXTS:
+        records = {*(read[1]["records"] or [None])}
+        if len(records) > 1:
+            return None
+        read[1]["records"] = records.pop()
+    return run(*read)

@@ -203,6 +203,8 @@ DUE: tuple[Column, ...] = (
     Column("changes_on", "day", "the day the verdict changes if nothing is entered"),
 )
 
+LEDGER = Column("ledger", "text", "which ledger the row is of, as `export` names it; where several are asked")
+"""The first column of every table where several ledgers are asked at once."""
 TABLES: dict[str, tuple[Column, ...]] = {"cask": CASK, "event": EVENT, "fill": FILL, "due": DUE}
 
 
