@@ -14,7 +14,7 @@ Options = dict[str, tuple[str, str]]
 _COMMON: Options = {"--records": ("records", TEXT), "--as-of": ("as_of", TEXT), "--at": ("at", TEXT), "--format": ("form", TEXT), "--save": ("save", TEXT)}
 SHOW: Options = {**_COMMON, "--all": ("every", SWITCH), "--map": ("picture", SWITCH), "--line": ("line", SWITCH)}
 DUE: Options = {
-    **_COMMON, "--type": ("types", TEXTS), "--berth": ("berth", TEXTS), "--store": ("store", TEXTS), "--spirit": ("spirit", TEXTS),
+    **_COMMON, "--records": ("records", TEXTS), "--type": ("types", TEXTS), "--berth": ("berth", TEXTS), "--store": ("store", TEXTS), "--spirit": ("spirit", TEXTS),
     "--parcel": ("parcel", TEXTS), "--supplier": ("supplier", TEXTS), "--by-cask": ("by_cask", SWITCH), "--sort": ("sort", TEXT), "--top": ("top", COUNT),
     "--soon": ("soon", SWITCH), "--unknown": ("unknown", SWITCH), "--all": ("every", SWITCH), "--fail-if-any": ("fail_if_any", SWITCH),
     "--set": ("settings", TEXTS), "--explain": ("explain", SWITCH),
