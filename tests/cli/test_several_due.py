@@ -44,7 +44,7 @@ def test_every_verdict_is_that_of_the_second_fold_under_the_rules_of_its_own_hou
     assert compared > 150
     retests = Counter(key[0] for key, row in spoken.items() if key[2] == "retest" and row["verdict"] in ("due", "blocked"))
     assert retests["North"] > 3, "North wants a test before a fill"
-    assert all(row["verdict"] == "ok" for key, row in spoken.items() if key[0] == "South-Side" and key[2] == "nose"), "South has switched it off"
+    assert all(row["verdict"] in ("ok", "unknown") for key, row in spoken.items() if key[0] == "South-Side" and key[2] == "nose"), "South has switched it off"
 
 
 def test_the_order_is_that_of_one_ledger_and_each_keeps_its_own_rows(demos: Two) -> None:
