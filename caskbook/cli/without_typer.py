@@ -11,16 +11,16 @@ TEXT, TEXTS, SWITCH, COUNT = "text", "texts", "switch", "count"
 Options = dict[str, tuple[str, str]]
 """Option → (the name typer's function has for it, what follows it). A test compares them with those that typer reads."""
 
-_COMMON: Options = {"--records": ("records", TEXT), "--as-of": ("as_of", TEXT), "--at": ("at", TEXT), "--format": ("form", TEXT), "--save": ("save", TEXT)}
+_COMMON: Options = {"--records": ("records", TEXTS), "--as-of": ("as_of", TEXT), "--at": ("at", TEXT), "--format": ("form", TEXT), "--save": ("save", TEXT)}
 SHOW: Options = {**_COMMON, "--all": ("every", SWITCH), "--map": ("picture", SWITCH), "--line": ("line", SWITCH)}
 DUE: Options = {
-    **_COMMON, "--records": ("records", TEXTS), "--type": ("types", TEXTS), "--berth": ("berth", TEXTS), "--store": ("store", TEXTS), "--spirit": ("spirit", TEXTS),
+    **_COMMON, "--type": ("types", TEXTS), "--berth": ("berth", TEXTS), "--store": ("store", TEXTS), "--spirit": ("spirit", TEXTS),
     "--parcel": ("parcel", TEXTS), "--supplier": ("supplier", TEXTS), "--by-cask": ("by_cask", SWITCH), "--sort": ("sort", TEXT), "--top": ("top", COUNT),
     "--soon": ("soon", SWITCH), "--unknown": ("unknown", SWITCH), "--all": ("every", SWITCH), "--fail-if-any": ("fail_if_any", SWITCH),
     "--set": ("settings", TEXTS), "--explain": ("explain", SWITCH),
 }  # fmt: skip
 LIST: Options = {
-    **_COMMON, "--records": ("records", TEXTS), "--state": ("state", TEXTS), "--type": ("types", TEXTS), "--berth": ("berth", TEXTS), "--store": ("store", TEXTS),
+    **_COMMON, "--state": ("state", TEXTS), "--type": ("types", TEXTS), "--berth": ("berth", TEXTS), "--store": ("store", TEXTS),
     "--spirit": ("spirit", TEXTS), "--vat": ("vat", TEXTS), "--parcel": ("parcel", TEXTS), "--supplier": ("supplier", TEXTS), "--where": ("where", TEXT),
     "--mark": ("mark", TEXTS), "--columns": ("columns", TEXT), "--sort": ("sort", TEXT),
 }  # fmt: skip
@@ -98,9 +98,8 @@ def run_plain(arguments: list[str]) -> int | None:
     read = read_plain(arguments[1:], options)
     if read is None or read[1].pop("save"):
         return None
-    if options["--records"][1] == TEXTS:
-        records = {*(read[1]["records"] or [None])}
-        if len(records) > 1:
-            return None
-        read[1]["records"] = records.pop()
+    records = {*(read[1]["records"] or [None])}
+    if len(records) > 1:
+        return None
+    read[1]["records"] = records.pop()
     return run(*read)

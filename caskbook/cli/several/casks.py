@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from caskbook.cli.common import Book, open_book, say
 from caskbook.cli.numbers import in_the_book, known_by_mark
 from caskbook.cli.several.sites import Site, in_ledgers, speaking_of
-from caskbook.core.finding import CaskbookError
+from caskbook.core.finding import CaskbookError, NotInBook
 from caskbook.entry.casks import in_full, not_lasting, read_casks
 from caskbook.ledger.files import file_of
 
@@ -64,10 +64,10 @@ def _by_word(books: Mapping[Site, Book], word: str) -> dict[str, list[str]]:
         try:
             with speaking_of(site):
                 found[site.name] = in_the_book(book, [word])
-        except CaskbookError as error:
+        except NotInBook as error:
             wrong.append(str(error))
     if not found:
-        raise CaskbookError("; ".join(wrong))
+        raise NotInBook("; ".join(wrong))
     for line in wrong:
         say(line)
     return found

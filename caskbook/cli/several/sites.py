@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from caskbook.cli.common import OutputError, clock, day_or_today
 from caskbook.core.days import DayError, today_in
-from caskbook.core.finding import CaskbookError
+from caskbook.core.finding import CaskbookError, NotInBook
 from caskbook.core.speaking import speaking
 from caskbook.core.typed_word import typed_word
 from caskbook.export.place import plain_ledger
@@ -86,10 +86,11 @@ def _today(house: House) -> date:
 
 def _name(house: House, day: date, root: Path) -> str:
     """As `export` names the ledger; by its folder where the house has no name that a path can bear."""
+    folder = "".join(sign if sign.isprintable() else "?" for sign in root.resolve().name)
     try:
-        return plain_ledger(house.on(day).name or root.resolve().name)
+        return plain_ledger(house.on(day).name or folder)
     except CaskbookError:
-        return root.resolve().name
+        return folder
 
 
 def _refuse_one_name(sites: Sequence[Site]) -> None:
@@ -119,7 +120,8 @@ def speaking_of(site: Site) -> Iterator[None]:
     except OutputError:
         raise
     except CaskbookError as error:
-        raise CaskbookError(told_of(site, str(error))) from None
+        kind = NotInBook if isinstance(error, NotInBook) else CaskbookError
+        raise kind(told_of(site, str(error))) from None
 
 
 @contextmanager
