@@ -208,10 +208,10 @@ LEDGER = Column("ledger", "text", "which ledger the row is of, as `export` names
 TABLES: dict[str, tuple[Column, ...]] = {"cask": CASK, "event": EVENT, "fill": FILL, "due": DUE}
 
 
-def describe() -> list[tuple[str, str, str, str, str]]:
-    """(table, column, kind, unit, meaning) of everything that can be asked for."""
+def describe(more: tuple[Column, ...] = ()) -> list[tuple[str, str, str, str, str]]:
+    """(table, column, kind, unit, meaning) of everything that can be asked for; `more`: columns that stand first in each table."""
     kinds = {"bool": "0 or 1", "list": "JSON list", "map": "JSON map", "day": "ISO day"}
-    return [(table, c.name, kinds.get(c.kind, c.kind), c.unit, c.meaning) for table, columns in TABLES.items() for c in columns]
+    return [(table, c.name, kinds.get(c.kind, c.kind), c.unit, c.meaning) for table, columns in TABLES.items() for c in (*more, *columns)]
 
 
 def read_value(column: Column | None, value: object) -> object:

@@ -6,7 +6,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Berths, Form, Ledgers, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed, run_of
+from caskbook.cli.options import AsOf, AtRev, Berths, Form, Ledgers, Parcels, Save, Spirits, Stores, Suppliers, Types, printed, run_of
 
 
 def list_casks(
@@ -48,7 +48,7 @@ def list_casks(
 
 def query(
     asked: Annotated[Optional[str], typer.Argument(metavar="SQL|NAME", help="One SELECT, or the name of a saved question.")] = None,  # noqa: UP045
-    records: Records = None,
+    records: Ledgers = None,
     as_of: AsOf = None,
     at: AtRev = None,
     form: Form = "text",
@@ -59,6 +59,5 @@ def query(
     save: Save = None,
 ) -> None:
     """Read-only SQL over the tables cask, event, fill and due."""
-    from caskbook.cli.commands.query import run
-
-    raise typer.Exit(printed(save, form, lambda form: run(asked, records, as_of, at, form, tables=tables, listed=listed, limit=limit, timeout=timeout)))
+    run, ledgers = run_of("query", records)
+    raise typer.Exit(printed(save, form, lambda form: run(asked, ledgers, as_of, at, form, tables=tables, listed=listed, limit=limit, timeout=timeout)))
