@@ -6,7 +6,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import WHOLE, AsOf, AtRev, Berths, Form, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
+from caskbook.cli.options import WHOLE, AsOf, AtRev, Berths, Form, Ledgers, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed, run_of
 
 report = typer.Typer(name="report", help="Figures over the whole book.", no_args_is_help=True, rich_markup_mode=None,
                      context_settings={"help_option_names": ["-h", "--help"]})  # fmt: skip
@@ -58,7 +58,7 @@ _StockBy = Annotated[Optional[str], typer.Option("--by", help=_BY)]  # noqa: UP0
 
 @report.command()
 def stock(
-    records: Records = None,
+    records: Ledgers = None,
     as_of: AsOf = None,
     at: AtRev = None,
     form: Form = "text",
@@ -73,10 +73,9 @@ def stock(
     save: Save = None,
 ) -> None:
     """What casks there are, by type and fills since char."""
-    from caskbook.cli.commands.report_stock import run_stock
-
+    run_stock, ledgers = run_of("report_stock", records, "run_stock")
     filters = {"type": types, "store": store, "berth": berth, "spirit": spirit, "parcel": parcel, "supplier": supplier}
-    raise typer.Exit(printed(save, form, lambda form: run_stock(records, as_of, at, form, filters, by=by, explain=explain)))
+    raise typer.Exit(printed(save, form, lambda form: run_stock(ledgers, as_of, at, form, filters, by=by, explain=explain)))
 
 
 _BY_SERVICE = "all (without it), type, store, supplier, maker, wood, owner, parcel, char or position."
