@@ -5,7 +5,7 @@ from __future__ import annotations
 from caskbook.core.finding import CaskbookError
 
 _LONGEST = 40
-_WHY = {"--records": "one ledger here; list, due, show, query and report take several"}
+_WHY = {"--records": "one ledger here; list, due, show, query and most reports take several"}
 """What else there is to say of an option that some commands take more than once."""
 
 

@@ -159,4 +159,4 @@ def test_what_a_ledger_leaves_out_is_said_in_its_name(both: Two, tmp_path: Path)
 )
 def test_commands_on_one_ledger_refuse_two(both: Two, words: tuple[str, ...]) -> None:
     said = refused(*words, *both.words)
-    assert "--records is given twice" in said and "list, due, show, query and report take several" in said
+    assert "--records is given twice" in said and "list, due, show, query and most reports take several" in said

@@ -86,7 +86,7 @@ def _today(house: House) -> date:
 
 def _name(house: House, day: date, root: Path) -> str:
     """As `export` names the ledger; by its folder where the house has no name that a path can bear."""
-    folder = "".join(sign if sign.isprintable() else "?" for sign in root.resolve().name)
+    folder = "".join(sign if sign.isprintable() and sign != ":" else "-" for sign in root.resolve().name)
     try:
         return plain_ledger(house.on(day).name or folder)
     except CaskbookError:
