@@ -160,3 +160,11 @@ def test_what_a_ledger_leaves_out_is_said_in_its_name(both: Two, tmp_path: Path)
 def test_commands_on_one_ledger_refuse_two(both: Two, words: tuple[str, ...]) -> None:
     said = refused(*words, *both.words)
     assert "--records is given twice" in said and "list, due, show, query and most reports take several" in said
+
+
+def test_what_is_saved_names_every_house_at_its_foot(demos: Two, tmp_path: Path) -> None:
+    done = caskbook("list", *demos.words, "--state", "filled", "--save", str(tmp_path / "filled.html"), "--as-of", DAY)
+    page = (tmp_path / "filled.html").read_text(encoding="utf-8")
+    assert done.returncode == 0 and "<footer>North, South Side · printed " in page
+    saved = caskbook("list", *demos.words, "--state", "filled", "--save", str(tmp_path / "filled.csv"), "--as-of", DAY)
+    assert saved.returncode == 0 and (tmp_path / "filled.csv").read_bytes().decode() == asked("list", *demos.words, "--state", "filled", "--format", "csv")
