@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
 from commands import caskbook
+from index.book import commit_all
 from two_ledgers import DAY, Two, asked, csv_rows, files_of, rename, rows, small, two_demos, two_random
 
 
@@ -168,3 +170,18 @@ def test_what_is_saved_names_every_house_at_its_foot(demos: Two, tmp_path: Path)
     assert done.returncode == 0 and "<footer>North, South Side · printed " in page
     saved = caskbook("list", *demos.words, "--state", "filled", "--save", str(tmp_path / "filled.csv"), "--as-of", DAY)
     assert saved.returncode == 0 and (tmp_path / "filled.csv").read_bytes().decode() == asked("list", *demos.words, "--state", "filled", "--format", "csv")
+
+
+@pytest.mark.thorough
+def test_casks_that_are_gone_from_one_ledger_are_told_though_the_other_has_rows(demos: Two, tmp_path: Path) -> None:
+    gone = tmp_path / "gone"
+    shutil.copytree(demos.south, gone, ignore=shutil.ignore_patterns(".caskbook"))
+    rename(gone, "Gone")
+    commit_all(gone)
+    shutil.rmtree(gone / "casks")
+    words = ("--records", str(demos.north), "--records", str(gone), "--as-of", DAY)
+    for command in (("list",), ("due",), ("query", "SELECT count(*) FROM cask"), ("report", "stock"), ("report", "leaks"), ("report", "service")):
+        done = caskbook(*command, *words)
+        assert done.returncode == 0 and [line for line in done.stderr.splitlines() if line.startswith("Gone: no casks folder")], (command, done.stderr)
+    done = caskbook("show", next(iter(files_of(demos.south))), *words)
+    assert done.returncode == 2 and "Gone: " in done.stderr and done.stdout.startswith("North\n")

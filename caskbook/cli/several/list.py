@@ -43,7 +43,8 @@ def run(
         told = list(found.rows)
     of = Counter(row[-1] for row in told)
     rows = [[read_value(known.get(name), value) for name, value in zip(named, row, strict=False)] for row in told]
-    if not rows:
+    gone = say_gone([site for site in sites if not rows_of_all.casks[site.name]])
+    if not rows and not gone:
         say_none_fits(sites, as_of, filters)
     _print(form, named, rows, [(site.name, of[site.name], rows_of_all.casks[site.name]) for site in sites], named=bool(columns))
     return 0
@@ -74,16 +75,24 @@ def put_together(sites: Sequence[Site], as_of: str | None, sql: str) -> Iterator
 
 
 def say_none_fits(sites: Sequence[Site], as_of: str | None, filters: Mapping[str, Any]) -> None:
-    """Say that no cask passes the filters, with what they likely mean in any ledger; where the casks of a ledger are gone, that."""
+    """Say that no cask of any ledger passes the filters, with what they likely mean in any."""
     given = chosen({name: words for name, words in filters.items() if name != "cask"}, None, None, None)
-    near, gone = list[tuple[str, str]](), False
+    near = list[tuple[str, str]]()
+    for site in sites if given else ():
+        with speaking_of(site):
+            found = read_answer(site.records, as_of, None, lambda index, _: near_in(index, given), lambda _: (), told=True)
+            near += [one for one in found if one not in near]
+    if given:
+        say_nothing_fits(given, near)
+
+
+def say_gone(sites: Sequence[Site]) -> bool:
+    """Say of which of these ledgers, which have no cask, the casks themselves are gone from their folder; whether of any."""
+    gone = False
     for site in sites:
         with speaking_of(site):
             gone = say_no_casks(site.root, None) or gone
-            found = read_answer(site.records, as_of, None, lambda index, _: near_in(index, given), lambda _: (), told=True) if given and not gone else ()
-            near += [one for one in found if one not in near]
-    if given and not gone:
-        say_nothing_fits(given, near)
+    return gone
 
 
 def _print(form: str, names: Sequence[str], rows: list[list[Any]], counts: Sequence[tuple[str, int, int]], *, named: bool) -> None:

@@ -11,8 +11,8 @@ from caskbook.cli.commands.query import most_rows, print_found, print_rows, prin
 from caskbook.cli.commands.query_saved import LIST_COLUMNS, Saved, list_rows, question_named
 from caskbook.cli.common import say
 from caskbook.cli.forms import check_form
-from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
-from caskbook.cli.several.list import put_together
+from caskbook.cli.remarks import left_out, say_left_out
+from caskbook.cli.several.list import put_together, say_gone
 from caskbook.cli.several.sites import Site, sites_of, speaking_of
 from caskbook.core.finding import CaskbookError
 from caskbook.model.query_columns import LEDGER, describe
@@ -54,7 +54,7 @@ def _ask_all(sites: Sequence[Site], sql: str, as_of: str | None, form: str, limi
     """Print the rows of one SELECT over all ledgers."""
     most = most_rows(form, limit)
     with put_together(sites, as_of, sql) as rows:
-        _say_no_casks(sites)
+        say_gone(sites)
         twice = rows.twice() if _takes_numbers_alone(sql) else 0
         with rows.select(most, timeout) as found:
             refuse_names_twice(form, found.columns)
@@ -73,12 +73,6 @@ def _takes_numbers_alone(sql: str) -> bool:
     return not re.search(rf"\b{LEDGER.name}\b", sql, re.IGNORECASE) and re.search(r"\bcask\b", _TABLE.sub(" ", sql), re.IGNORECASE) is not None
 
 
-def _say_no_casks(sites: Sequence[Site]) -> None:
-    for site in sites:
-        with speaking_of(site):
-            say_no_casks(site.root, None)
-
-
 def _ask_each(sites: Sequence[Site], name: str, as_of: str | None, form: str, limit: int | None, timeout: int) -> None:
     """Print the rows of a saved question of each ledger under each other, for its SQL knows of one alone: what it joins, counts or ranks is of that ledger."""
     most, more = most_rows(form, limit), False
@@ -90,7 +84,7 @@ def _ask_each(sites: Sequence[Site], name: str, as_of: str | None, form: str, li
         rows += found
         more = more or behind
         titles += [saved.title] if saved.title not in titles else []
-    _say_no_casks(sites)
+    say_gone(sites)
     refuse_names_twice(form, [LEDGER.name, *columns])
     print_rows(form, [LEDGER.name, *columns], rows[:most], f"{'; '.join(titles)} (asked of each ledger)")
     if more or (most is not None and len(rows) > most):
