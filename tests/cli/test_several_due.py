@@ -16,6 +16,8 @@ from two_ledgers import DAY, Two, asked, csv_rows, rows, small, two_demos, two_r
 from caskbook.due.registry import RULES
 from caskbook.words.verdicts import RANK
 
+pytestmark = pytest.mark.thorough
+
 
 @pytest.fixture(scope="module")
 def both(tmp_path_factory: pytest.TempPathFactory) -> Two:

@@ -61,6 +61,7 @@ def test_heads_of_two_demos_are_those_of_the_files(demos: Two) -> None:
     assert len(listed) == 100 and listed == {key: (data.get("supplier") or "") for key, data in files.items()}
 
 
+@pytest.mark.thorough
 def test_each_form_has_the_same_rows_and_one_ledger_alone_has_no_such_column(demos: Two) -> None:
     words = ("list", *demos.words, "--state", "filled", "--sort", "-fills")
     told = [(row["ledger"], row["cask"]) for row in rows(*words)]
@@ -72,11 +73,13 @@ def test_each_form_has_the_same_rows_and_one_ledger_alone_has_no_such_column(dem
     assert "ledger" not in alone[0] and {row["cask"] for row in alone} == {cask for ledger, cask in told if ledger == "North"}
 
 
+@pytest.mark.thorough
 def test_columns_and_conditions_may_name_the_ledger(demos: Two) -> None:
     found = csv_rows("list", *demos.words, "--columns", "cask,ledger", "--where", "ledger = 'South-Side'", "--sort", "-ledger")
     assert list(found[0]) == ["cask", "ledger"] and {row["ledger"] for row in found} == {"South-Side"} and len(found) == 40
 
 
+@pytest.mark.thorough
 def test_columns_compare_as_they_do_in_one_ledger(demos: Two) -> None:
     many = [row["cask"] for row in csv_rows("list", *demos.words, "--where", "fills > '3' and capacity_l < '300'") if row["ledger"] == "North"]
     assert many == [row["cask"] for row in csv_rows("list", "--records", str(demos.north), "--where", "fills > '3' and capacity_l < '300'")] and many
@@ -98,6 +101,7 @@ def test_a_short_name_that_a_ledger_does_not_know_is_said_of_it(both: Two) -> No
     assert [line for line in done.stderr.splitlines() if line.startswith(f"South-Side: no number of the book ends in {alone[3:]}")], done.stderr
 
 
+@pytest.mark.thorough
 def test_a_filter_that_nothing_passes_is_told_once_with_what_any_ledger_has(demos: Two) -> None:
     store = next(row["store"] for row in rows("list", *demos.words, "--where", "store IS NOT NULL"))
     done = caskbook("list", "--store", store.upper(), *demos.words, "--as-of", DAY)
@@ -164,6 +168,7 @@ def test_commands_on_one_ledger_refuse_two(both: Two, words: tuple[str, ...]) ->
     assert "--records is given twice" in said and "list, due, show, query and most reports take several" in said
 
 
+@pytest.mark.thorough
 def test_what_is_saved_names_every_house_at_its_foot(demos: Two, tmp_path: Path) -> None:
     done = caskbook("list", *demos.words, "--state", "filled", "--save", str(tmp_path / "filled.html"), "--as-of", DAY)
     page = (tmp_path / "filled.html").read_text(encoding="utf-8")

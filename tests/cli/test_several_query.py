@@ -12,6 +12,8 @@ from commands import caskbook
 from index.book import without_index
 from two_ledgers import DAY, Two, asked, csv_rows, files_of, rename, rows, small, two_demos, two_random
 
+pytestmark = pytest.mark.thorough
+
 
 @pytest.fixture(scope="module")
 def both(tmp_path_factory: pytest.TempPathFactory) -> Two:

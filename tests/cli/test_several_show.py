@@ -43,17 +43,20 @@ def test_a_number_of_two_ledgers_is_two_cards(both: Two) -> None:
     assert [(one["ledger"], one["state"]) for one in found] == [(name, both.facts[name][cask]["state"]) for name in ("North", "South-Side")]
 
 
+@pytest.mark.thorough
 def test_json_is_a_list_also_of_one(both: Two) -> None:
     (one,) = rows("show", sound(both, "North"), *both.words)
     assert next(iter(one)) == "ledger" and one["ledger"] == "North"
 
 
+@pytest.mark.thorough
 def test_a_cask_of_no_ledger_is_told_with_the_names_of_all(both: Two) -> None:
     for word, said in (("TH-999999", "TH-999999 is not in the book"), ("99999", "no number of the book ends in 99999, and no old mark reads so")):
         done = caskbook("show", word, *both.words)
         assert (done.returncode, done.stdout) == (2, "") and done.stderr == f"caskbook: North: {said}; South-Side: {said}\n"
 
 
+@pytest.mark.thorough
 def test_a_picture_is_of_one_cask(both: Two) -> None:
     cask, one = sound(both, "North", "South-Side"), sound(both, "North")
     done = caskbook("show", cask, "--line", "--format", "svg", *both.words)
@@ -84,6 +87,7 @@ def test_a_number_is_an_old_mark_only_where_no_ledger_has_it(tmp_path: Path) -> 
     assert listed.stdout.splitlines()[1:] == ["Here,TH-001001", "There,TH-001002"]
 
 
+@pytest.mark.thorough
 def test_a_cask_named_in_one_ledger_is_not_that_number_in_another(tmp_path: Path) -> None:
     here, there = small(tmp_path / "a", "Here"), small(tmp_path / "b", "There")
     received = ev("2020-01-01", "receive", verdict="accept")

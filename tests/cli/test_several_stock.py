@@ -11,6 +11,8 @@ import pytest
 from commands import caskbook
 from two_ledgers import DAY, Two, asked, csv_rows, small, two_demos, two_random
 
+pytestmark = pytest.mark.thorough
+
 
 @pytest.fixture(scope="module")
 def both(tmp_path_factory: pytest.TempPathFactory) -> Two:
