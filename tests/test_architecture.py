@@ -132,7 +132,7 @@ def test_only_the_command_line_prints_or_exits() -> None:
     assert not found
 
 
-INDEX_DATA = {"columns", "listing", "answer.Answer", "peek.Neighbours", "berth_parts"}
+INDEX_DATA = {"columns", "listing", "answer.Answer", "together.Together", "peek.Neighbours", "berth_parts"}
 """Plain data that the command line may know of beside the one object; and what completion asks, for which that object takes too long to load."""
 
 

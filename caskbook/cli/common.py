@@ -15,6 +15,7 @@ from caskbook.cli.which_ledger import which_line
 from caskbook.core import outcome
 from caskbook.core.days import DayError, parse_input_day, time_now, today_in
 from caskbook.core.finding import CaskbookError
+from caskbook.core.speaking import in_name
 from caskbook.ledger.folder import find_ledger
 from caskbook.ledger.journal import FOLDER, unfinished
 from caskbook.ledger.pending_writes import read_through
@@ -246,6 +247,7 @@ def close_off(stream: TextIO) -> None:
 
 def say(text: str) -> None:
     """Everything else goes to stderr, with nothing in it that could steer a terminal: on one folded between words, else as it is."""
+    text = in_name(text)
     if not text.replace("\n", "").isprintable():
         from caskbook.render.console import safe
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, index_of, open_book, say
-from caskbook.core.finding import CaskbookError
+from caskbook.core.finding import CaskbookError, NotInBook
 from caskbook.ledger.paths import is_utf8
 
 if TYPE_CHECKING:
@@ -96,7 +96,7 @@ def in_the_book(book: Book, words: Sequence[str], at: str | None = None) -> list
     tell_names(numbers)
     for cask in found:
         if book.ledger.file_store.read(file_of(cask)) is None:
-            raise CaskbookError(book.ledger.absent(cask))
+            raise book.ledger.lacks(cask)
     return list(dict.fromkeys(joins.get(cask, cask) for cask in found))
 
 
@@ -135,7 +135,7 @@ def _of_parcel(book: Book, at: str | None, parcel: str) -> list[tuple[str, bool]
 
     near = difflib.get_close_matches(parcel, others, 3, 0.6)
     shown = "".join(sign if sign.isprintable() else "?" for sign in parcel[:40])
-    raise CaskbookError(f"no cask of a parcel {shown} in the book" + (f": did you mean {' or '.join(f'@{one}' for one in near)}?" if near else ""))
+    raise NotInBook(f"no cask of a parcel {shown} in the book" + (f": did you mean {' or '.join(f'@{one}' for one in near)}?" if near else ""))
 
 
 def text_of(path: str) -> str:

@@ -6,7 +6,24 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import WHOLE, AsOf, AtRev, Berths, Form, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
+from caskbook.cli.options import (
+    WHOLE,
+    AsOf,
+    AtRev,
+    Berths,
+    Form,
+    Ledgers,
+    Parcels,
+    Save,
+    Spirits,
+    Stores,
+    Suppliers,
+    Types,
+    ledgers_of,
+    only_one,
+    printed,
+    run_of,
+)  # fmt: skip
 
 report = typer.Typer(name="report", help="Figures over the whole book.", no_args_is_help=True, rich_markup_mode=None,
                      context_settings={"help_option_names": ["-h", "--help"]})  # fmt: skip
@@ -19,7 +36,7 @@ _To = Annotated[Optional[str], typer.Option("--to", metavar="DATE", help="Only u
 @report.command()
 def loss(
     what: Annotated[Optional[list[str]], typer.Argument(metavar="[CASK]...")] = None,  # noqa: UP045
-    records: Records = None,
+    records: Ledgers = None,
     as_of: AsOf = None,
     at: AtRev = None,
     form: Form = "text",
@@ -40,6 +57,7 @@ def loss(
     save: Save = None,
 ) -> None:
     """What each fill has lost, against its peers."""
+    ledger = only_one("loss", records)
     from caskbook.cli.commands.report import run_loss
 
     filters = {"type": types, "store": store, "berth": berth, "parcel": parcel, "supplier": supplier}
@@ -48,7 +66,7 @@ def loss(
             save,
             form,
             lambda form: run_loss(
-                what or [], records, as_of, at, form, by=by, evidence=evidence, picture=picture, filters=filters, days=(since, until), sort=sort, top=top
+                what or [], ledger, as_of, at, form, by=by, evidence=evidence, picture=picture, filters=filters, days=(since, until), sort=sort, top=top
             ),
         )
     )
@@ -60,7 +78,7 @@ _StockBy = Annotated[Optional[str], typer.Option("--by", help=_BY)]  # noqa: UP0
 
 @report.command()
 def stock(
-    records: Records = None,
+    records: Ledgers = None,
     as_of: AsOf = None,
     at: AtRev = None,
     form: Form = "text",
@@ -75,10 +93,9 @@ def stock(
     save: Save = None,
 ) -> None:
     """What casks there are, by type and fills since char."""
-    from caskbook.cli.commands.report_stock import run_stock
-
+    run_stock, ledgers = run_of("report_stock", records, "run_stock")
     filters = {"type": types, "store": store, "berth": berth, "spirit": spirit, "parcel": parcel, "supplier": supplier}
-    raise typer.Exit(printed(save, form, lambda form: run_stock(records, as_of, at, form, filters, by=by, explain=explain)))
+    raise typer.Exit(printed(save, form, lambda form: run_stock(ledgers, as_of, at, form, filters, by=by, explain=explain)))
 
 
 _BY_SERVICE = "all (without it), type, store, supplier, maker, wood, owner, parcel, char or position."
@@ -87,7 +104,7 @@ _BY_SERVICE = "all (without it), type, store, supplier, maker, wood, owner, parc
 @report.command()
 def service(
     what: Annotated[Optional[str], typer.Argument(metavar="[WHAT]", help="char, cask or stave; without it a line each.")] = None,  # noqa: UP045
-    records: Records = None,
+    records: Ledgers = None,
     as_of: AsOf = None,
     at: AtRev = None,
     form: Form = "text",
@@ -104,7 +121,9 @@ def service(
     from caskbook.cli.commands.report_service import run_service
 
     filters = {"type": types, "store": store, "parcel": parcel, "supplier": supplier}
-    raise typer.Exit(printed(save, form, lambda form: run_service(what, records, as_of, at, form, filters, by=by, by_fills=by_fills, explain=explain)))
+    raise typer.Exit(
+        printed(save, form, lambda form: run_service(what, ledgers_of(records), as_of, at, form, filters, by=by, by_fills=by_fills, explain=explain))
+    )
 
 
 _Explain = Annotated[bool, typer.Option("--explain", help="What each figure means, of which casks, by which setting.")]
@@ -112,7 +131,7 @@ _Explain = Annotated[bool, typer.Option("--explain", help="What each figure mean
 
 @report.command()
 def suppliers(
-    records: Records = None,
+    records: Ledgers = None,
     as_of: AsOf = None,
     at: AtRev = None,
     form: Form = "text",
@@ -134,9 +153,8 @@ def suppliers(
     from caskbook.cli.told import Asked
 
     filters = {"type": types, "store": store, "berth": berth, "parcel": parcel, "supplier": supplier}
-    raise typer.Exit(
-        printed(save, form, lambda form: run_suppliers(Asked(records, as_of, at, form, filters, explain, (since, until)), by=by, months=months, claims=claims))
-    )
+    asked = Asked(ledgers_of(records), as_of, at, form, filters, explain, (since, until))
+    raise typer.Exit(printed(save, form, lambda form: run_suppliers(asked._replace(form=form), by=by, months=months, claims=claims)))
 
 
 _StoreThen = Annotated[Optional[list[str]], typer.Option("--store", help="Only while it lay in this store.")]  # noqa: UP045
@@ -146,7 +164,7 @@ _SpiritThen = Annotated[Optional[list[str]], typer.Option("--spirit", help="Only
 
 @report.command()
 def leaks(
-    records: Records = None,
+    records: Ledgers = None,
     as_of: AsOf = None,
     at: AtRev = None,
     form: Form = "text",
@@ -169,16 +187,13 @@ def leaks(
     from caskbook.cli.told import Asked
 
     filters = {"type": types, "berth": berth, "store": store, "spirit": spirit, "parcel": parcel, "supplier": supplier}
-    raise typer.Exit(
-        printed(
-            save, form, lambda form: run_leaks(Asked(records, as_of, at, form, filters, explain, (since, until)), by=by, months=months, still_open=still_open)
-        )
-    )
+    asked = Asked(ledgers_of(records), as_of, at, form, filters, explain, (since, until))
+    raise typer.Exit(printed(save, form, lambda form: run_leaks(asked._replace(form=form), by=by, months=months, still_open=still_open)))
 
 
 @report.command()
 def parts(
-    records: Records = None,
+    records: Ledgers = None,
     as_of: AsOf = None,
     at: AtRev = None,
     form: Form = "text",
@@ -201,19 +216,14 @@ def parts(
     from caskbook.cli.told import Asked
 
     filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier}
-    raise typer.Exit(
-        printed(
-            save,
-            form,
-            lambda form: run_parts(Asked(records, as_of, at, form, filters, explain, (since, until)), by=by, within=within, again=again, donors=donors),
-        )
-    )
+    asked = Asked(ledgers_of(records), as_of, at, form, filters, explain, (since, until))
+    raise typer.Exit(printed(save, form, lambda form: run_parts(asked._replace(form=form), by=by, within=within, again=again, donors=donors)))
 
 
 @report.command()
 def retirement(
     what: Annotated[Optional[list[str]], typer.Argument(metavar="[CASK]...", help="The sheet of each; without a cask the list of all.")] = None,  # noqa: UP045
-    records: Records = None,
+    records: Ledgers = None,
     as_of: AsOf = None,
     at: AtRev = None,
     form: Form = "text",
@@ -227,18 +237,19 @@ def retirement(
     save: Save = None,
 ) -> None:
     """Casks whose signs speak for retiring; of a cask named its sheet, to be signed."""
+    ledger = only_one("retirement", records)
     from caskbook.cli.commands.report_retirement import Asked, run
 
     filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier}
     whole = WHOLE if save and not (top or explain) else top
     if what and (save or "").lower().endswith((".pdf", ".svg", ".txt")):  # The sheets draw themselves, a page a cask.
-        raise typer.Exit(run(what, filters, Asked(records, as_of, at, form, top, explain, save)))
-    raise typer.Exit(printed(save, form, lambda form: run(what or [], filters, Asked(records, as_of, at, form, whole if not what else top, explain))))
+        raise typer.Exit(run(what, filters, Asked(ledger, as_of, at, form, top, explain, save)))
+    raise typer.Exit(printed(save, form, lambda form: run(what or [], filters, Asked(ledger, as_of, at, form, whole if not what else top, explain))))
 
 
 @report.command()
 def outlook(
-    records: Records = None,
+    records: Ledgers = None,
     as_of: AsOf = None,
     at: AtRev = None,
     form: Form = "text",
@@ -257,6 +268,7 @@ def outlook(
     save: Save = None,
 ) -> None:
     """The work of the next months, in ranges: tips, re-chars, tests, leaks."""
+    ledger = only_one("outlook", records)
     from caskbook.cli.commands.report_outlook import Wanted, run_outlook
 
     filters = {"type": types, "store": store, "berth": berth, "spirit": spirit, "parcel": parcel, "supplier": supplier}
@@ -267,8 +279,8 @@ def outlook(
     if back_test or origins is not None:
         from caskbook.cli.commands.report_outlook_backtest import run_back_test
 
-        raise typer.Exit(printed(save, form, lambda form: run_back_test(records, as_of, at, wanted(form), origins, back_test=back_test)))
-    raise typer.Exit(printed(save, form, lambda form: run_outlook(records, as_of, at, wanted(form))))
+        raise typer.Exit(printed(save, form, lambda form: run_back_test(ledger, as_of, at, wanted(form), origins, back_test=back_test)))
+    raise typer.Exit(printed(save, form, lambda form: run_outlook(ledger, as_of, at, wanted(form))))
 
 
 @report.callback()

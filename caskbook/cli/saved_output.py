@@ -77,7 +77,8 @@ def _as(kind: str, text: str, target: Path) -> bytes:
 
 def imprint() -> Imprint:
     """Whose pages are made by this run, by which command line, and the clock's day in the house: that of the work tree, which prints them, whatever day
-    or revision is told of. Where there is no house.yaml, nobody is named, and the day is that of UTC."""
+    or revision is told of. Where there is no house.yaml, nobody is named, and the day is that of UTC; where several ledgers were asked, each house is named, and the day
+    is that of the first."""
     from caskbook.cli import common
     from caskbook.core.typed_word import typed_word
     from caskbook.ledger.folder import find_ledger
@@ -86,8 +87,10 @@ def imprint() -> Imprint:
 
     now, command = common.clock(), " ".join(map(typed_word, ("caskbook", *this_run.words())))
     try:
-        house = house_of(find_ledger(Path.cwd(), this_run.value_of("--records"), os.environ.get("CASKBOOK_RECORDS")))
-        today = today_in(house.timezone, now)
+        named = this_run.values_of("--records") or (None,)
+        houses = [house_of(find_ledger(Path.cwd(), records, os.environ.get("CASKBOOK_RECORDS"))) for records in named]
+        today = today_in(houses[0].timezone, now)
     except (CaskbookError, DayError):
         return Imprint(None, command, now.date())
-    return Imprint(house.on(today).name, command, today)
+    names = [name for house in houses if (name := house.on(today).name)]
+    return Imprint(", ".join(names) or None, command, today)

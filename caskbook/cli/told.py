@@ -6,14 +6,13 @@ import gc
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only, passing
 from caskbook.cli.common import Book
-from caskbook.cli.forms import check_form
+from caskbook.cli.judged_at import Revision, judged_at
 from caskbook.cli.nearest_filter import Near, near_in
-from caskbook.cli.remarks import say_no_casks, say_nothing_fits
 from caskbook.core.days import DayError
 from caskbook.core.finding import CaskbookError
 from caskbook.core.period import Period, parse_period
@@ -24,22 +23,34 @@ if TYPE_CHECKING:
 
     from caskbook.index.answer import Answer
     from caskbook.index.index import Index
-    from caskbook.model.house import House
+    from caskbook.model.house import Settings
 
+Value = TypeVar("Value")
 Rows = list[tuple[Mapping[str, Any], Any]]
 
 
 class Asked(NamedTuple):
-    """How a report was asked for: the ledger, the day, the revision, the form, and column of the table `cask` → words, any of which fits, as in `list`;
+    """How a report was asked for: the ledger or the ledgers, the day, the revision, the form, and column of the table `cask` → words, any of which fits, as in `list`;
     `days`: what was typed for --from and --to."""
 
-    records: str | None
+    records: str | None | tuple[str, ...]
     as_of: str | None
     at: str | None
     form: str
     given: Mapping[str, Any]
     explain: bool = False
     days: tuple[str | None, str | None] = (None, None)
+
+    @property
+    def alone(self) -> str | None:
+        """The one ledger, of which alone it is asked."""
+        assert not isinstance(self.records, tuple), "several ledgers are asked one after the other"
+        return self.records
+
+    @property
+    def revision(self) -> Revision | None:
+        """The revision that is told of; of several ledgers there is none."""
+        return judged_at(self.alone, self.at) if self.at else None
 
     def period(self, day: date) -> Period | None:
         """The period that was asked for, None where none was; CaskbookError for one that is none, or lies ahead of the day."""
@@ -49,23 +60,21 @@ class Asked(NamedTuple):
 
 class Gathered(NamedTuple):
     """What was told of the casks that pass the filters, those told in part left out, by what was asked for; `joined`: number → the one that goes on;
-    `every`: what was told of all casks of the book, whatever the filters, where that was wanted."""
+    `every`: what was told of all casks of the book, whatever the filters, where that was wanted. `of`: where several ledgers were asked, ledger → the same of each; what is told of
+    all then has its numbers behind their ledger."""
 
     root: Path
     head: Head
     told: Mapping[What, Rows]
     joined: Mapping[str, str]
     every: Rows
+    of: Mapping[str, Gathered] = {}
 
 
-def gathered(asked: Asked, what: Sequence[What], facts: Sequence[str], by_cask: Sequence[str] = (), *, every: bool = False) -> Gathered:
-    """What is told out of the index, which keeps it; one that turns out to be damaged is made anew, and asked again. What was left out, and
-    a filter that nothing passes, is said on the side. `by_cask`: filters that the report applies itself, told over it with the others; `every`: whether
-    the first of `what`, which alone has the `facts`, is wanted of all casks of the book too.
-
-    CaskbookError for a form that is none, and for a filter that cannot be read."""
-    check_form(asked.form, explain=asked.explain)
-    filters = chosen(asked.given, asked.records, asked.as_of, asked.at)
+def found_in(asked: Asked, what: Sequence[What], facts: Sequence[str], by_cask: Sequence[str] = (), *, every: bool = False) -> tuple[Gathered, Near]:
+    """(what is told out of the index of one ledger, which keeps it; what filters that nothing passes likely mean). One that turns out to be damaged is made anew, and
+    asked again; what was left out is said on the side. As `gathered.gathered` for the rest."""
+    filters = chosen(asked.given, asked.alone, asked.as_of, asked.at)
     where = conditions({name: words for name, words in filters.items() if name not in by_cask})
     times = {name: text for name, text in (("as-of", asked.as_of), ("at", asked.at)) if text}
 
@@ -84,10 +93,7 @@ def gathered(asked: Asked, what: Sequence[What], facts: Sequence[str], by_cask: 
             book.root, Head(book.day, 0, 0, filters, only(filters), times, asked.explain, asked=asked.period(book.day)), {name: [] for name in what}, {}, []
         ), ()
 
-    found, near = read_answer(asked.records, asked.as_of, asked.at, read, none, beside=True)
-    if not found.head.casks and not say_no_casks(found.root, asked.at) and filters:
-        say_nothing_fits(filters, near)
-    return found
+    return read_answer(asked.alone, asked.as_of, asked.at, read, none, beside=True)
 
 
 def period_of(days: tuple[str | None, str | None], day: date) -> Period:
@@ -101,6 +107,8 @@ def period_of(days: tuple[str | None, str | None], day: date) -> Period:
 def casks_with(asked: Asked, filters: Mapping[str, Any]) -> int:
     """How many casks pass these filters and those that were asked for on the day; of a report that has told already what the answer leaves out. CaskbookError as
     `read_answer`."""
+    if isinstance(asked.records, tuple):
+        return sum(casks_with(asked._replace(records=one), filters) for one in asked.records)
     given = chosen(asked.given, asked.records, asked.as_of, asked.at)
     return read_answer(asked.records, asked.as_of, asked.at, lambda index, _: len(passing(index, {**given, **filters})), lambda _: 0, told=True)
 
@@ -117,8 +125,16 @@ def in_bulk() -> Iterator[None]:
             gc.enable()
 
 
-def house_of(found: Gathered, asked: Asked) -> House:
-    """The settings of the house. Where the index is warm, house.yaml is the only file that is read."""
-    from caskbook.ledger.house_read import house_of as read
+def houses_of(found: Gathered, asked: Asked) -> dict[str, Settings]:
+    """Ledger → the settings of its house on the day of the report, of one ledger under no name. Where the index is warm, house.yaml is the only file that is read."""
+    from caskbook.ledger.house_read import house_of
 
-    return read(found.root, asked.at)
+    return {name: house_of(one.root, asked.at).on(found.head.day) for name, one in (found.of or {"": found}).items()}
+
+
+def one_setting(values: Mapping[str, Value], setting: str, report: str) -> Value:
+    """What a setting is in all ledgers (ledger → value). CaskbookError where the houses differ, for then no figure over all of them hangs on it alike."""
+    if len(set(values.values())) > 1:
+        told = ", ".join(f"{ledger} {value}" for ledger, value in values.items())
+        raise CaskbookError(f"report {report} in {len(values)} ledgers: {setting} is not the same in all ({told}); ask each ledger by itself")
+    return next(iter(values.values()))

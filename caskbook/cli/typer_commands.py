@@ -18,7 +18,7 @@ from caskbook.cli.commands.plan_options import plan
 from caskbook.cli.commands.ready_options import ready
 from caskbook.cli.git_group import git
 from caskbook.cli.import_group import bring
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Save, Stores, Types, printed
+from caskbook.cli.options import AsOf, AtRev, Berths, Ledgers, Parcels, Records, Save, Stores, Types, printed, run_of
 from caskbook.cli.own_options import OWN_WORDS
 from caskbook.cli.report_group import report
 
@@ -83,7 +83,7 @@ def explain(
 
 def show(
     cask: Annotated[str, typer.Argument(metavar="CASK", help="Its number, the last figures of it (7005), or an old mark.")],
-    records: Records = None,
+    records: Ledgers = None,
     as_of: AsOf = None,
     at: AtRev = None,
     form: Annotated[str, typer.Option("--format", help="text or json; svg of --map or --line.")] = "text",
@@ -93,9 +93,8 @@ def show(
     save: Save = None,
 ) -> None:
     """The bench card of one cask."""
-    from caskbook.cli.commands.show import run
-
-    raise typer.Exit(printed(save, form, lambda form: run(cask, records, as_of, at, form, every=every, picture=picture, line=line), draws=picture or line))
+    run, ledgers = run_of("show", records)
+    raise typer.Exit(printed(save, form, lambda form: run(cask, ledgers, as_of, at, form, every=every, picture=picture, line=line), draws=picture or line))
 
 
 def labels(

@@ -11,7 +11,7 @@ TEXT, TEXTS, SWITCH, COUNT = "text", "texts", "switch", "count"
 Options = dict[str, tuple[str, str]]
 """Option → (the name typer's function has for it, what follows it). A test compares them with those that typer reads."""
 
-_COMMON: Options = {"--records": ("records", TEXT), "--as-of": ("as_of", TEXT), "--at": ("at", TEXT), "--format": ("form", TEXT), "--save": ("save", TEXT)}
+_COMMON: Options = {"--records": ("records", TEXTS), "--as-of": ("as_of", TEXT), "--at": ("at", TEXT), "--format": ("form", TEXT), "--save": ("save", TEXT)}
 SHOW: Options = {**_COMMON, "--all": ("every", SWITCH), "--map": ("picture", SWITCH), "--line": ("line", SWITCH)}
 DUE: Options = {
     **_COMMON, "--type": ("types", TEXTS), "--berth": ("berth", TEXTS), "--store": ("store", TEXTS), "--spirit": ("spirit", TEXTS),
@@ -91,9 +91,15 @@ _PLAIN: dict[str, tuple[Options, Callable[[list[str], dict[str, Any]], int | Non
 
 
 def run_plain(arguments: list[str]) -> int | None:
-    """Run a plain command line; None where it is none of those read here."""
+    """Run a plain command line; None where it is none of those read here, as one that names several ledgers."""
     if not arguments or arguments[0] not in _PLAIN:
         return None
     options, run = _PLAIN[arguments[0]]
     read = read_plain(arguments[1:], options)
-    return None if read is None or read[1].pop("save") else run(*read)
+    if read is None or read[1].pop("save"):
+        return None
+    records = {*(read[1]["records"] or [None])}
+    if len(records) > 1:
+        return None
+    read[1]["records"] = records.pop()
+    return run(*read)

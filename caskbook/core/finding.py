@@ -14,6 +14,10 @@ class CaskbookError(Exception):
     """A fault of the surroundings or of the call: printed as one line, exit code 2."""
 
 
+class NotInBook(CaskbookError):  # noqa: N818 - named for what it is
+    """What was named is not in this book, and nothing of the book is gone: another ledger may have it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Span:
     """A stretch of a file's text: lines and columns count from 1, in characters; the end column is exclusive."""

@@ -5,12 +5,14 @@ from __future__ import annotations
 from caskbook.core.finding import CaskbookError
 
 _LONGEST = 40
+_WHY = {"--records": "one ledger here; list, due, show, query and most reports take several"}
+"""What else there is to say of an option that some commands take more than once."""
 
 
 def refuse_second(option: str, first: str, second: str) -> None:
     """CaskbookError naming both values where they differ. `option`: as it is typed, with its hyphens."""
     if first != second:
-        raise CaskbookError(f"{option} is given twice, as {_shown(first)} and as {_shown(second)}: expected one of them")
+        raise CaskbookError(f"{option} is given twice, as {_shown(first)} and as {_shown(second)}: expected {_WHY.get(option, 'one of them')}")
 
 
 def refuse_empty(option: str, *texts: str) -> None:

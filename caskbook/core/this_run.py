@@ -17,11 +17,12 @@ def words() -> tuple[str, ...]:
     return tuple(_words)
 
 
-def value_of(option: str) -> str | None:
-    """What was typed for an option that takes one word, as `--records`; None where it was not typed."""
+def values_of(option: str) -> tuple[str, ...]:
+    """What was typed for an option that takes a word, as `--records`, each time that it was typed; a word that stands there twice once."""
+    found = []
     for at, word in enumerate(_words):
         if word == option:
-            return next(iter(_words[at + 1 :]), None)
-        if word.startswith(f"{option}="):
-            return word.partition("=")[2]
-    return None
+            found += _words[at + 1 : at + 2]
+        elif word.startswith(f"{option}="):
+            found.append(word.partition("=")[2])
+    return tuple(dict.fromkeys(found))

@@ -20,6 +20,7 @@ if TYPE_CHECKING:  # what waits on git is loaded while git is at work (`start`)
     from caskbook.index.peek import Neighbours
     from caskbook.index.refresh import Progress
     from caskbook.index.store import Store
+    from caskbook.index.together import Together
     from caskbook.ledger.files import Ledger
 
 _TRIES = 8
@@ -147,6 +148,13 @@ class Index(Questions):
         from caskbook.ledger.machine import forget_index
 
         forget_index(root, fingerprint())
+
+    @staticmethod
+    def together(sql: str) -> contextlib.AbstractContextManager[Together]:
+        """A place to put the rows of several ledgers together for one SQL (`together.together`). CaskbookError for SQL that cannot be asked."""
+        from caskbook.index.together import together
+
+        return together(sql)
 
     def _answered(self, as_of: str | None, progress: Progress | None) -> Answer:
         """The answer, from the index file or from one in memory; a damaged index is made anew once. NoIndex where there can be none.

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class DueRow:
-    """A verdict as the index keeps it; the fields are those of a verdict as it is judged."""
+    """A verdict as the index keeps it; the fields are those of a verdict as it is judged, and where several ledgers are asked at once whose it is."""
 
     cask: str
     type: str
@@ -33,6 +33,7 @@ class DueRow:
     decided: str | None
     changes_on: date | None
     severity: int = 0
+    ledger: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +105,19 @@ class Counts:
             found[word] += n
             rules.setdefault(rule, Counter())[word] += n
         return cls(judged, away, pressed, found, whenever, rules)
+
+    @classmethod
+    def added(cls, several: Iterable[Counts]) -> Counts:
+        """Those of several ledgers added up."""
+        judged = away = pressed = 0
+        verdicts, whenever, rules = Counter[str](), Counter[str](), dict[str, Counter[str]]()
+        for one in several:
+            judged, away, pressed = judged + one.judged, away + one.away, pressed + one.pressed
+            verdicts.update(one.verdicts)
+            whenever.update(one.whenever)
+            for rule, words in one.by_rule.items():
+                rules.setdefault(rule, Counter()).update(words)
+        return cls(judged, away, pressed, verdicts, whenever, rules)
 
 
 def counts(answer: Answer, chosen: Filter) -> Counts:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from caskbook.index.listing import Counts, DueRows, Filter
     from caskbook.index.losses import KeptCasks
     from caskbook.index.sql import Rows
+    from caskbook.index.together import Together
     from caskbook.index.whole_book import WholeBook
     from caskbook.life.service import Service
     from caskbook.loss import PeerTable
@@ -74,6 +75,10 @@ class Questions(ABC):
         from caskbook.index.sql import SECONDS, select
 
         return select(self.held, sql, limit, SECONDS if seconds is None else seconds)
+
+    def put_into(self, together: Together, name: str) -> None:
+        """Put the rows of the answer with those of other ledgers, under the name of its own (`together.Together`)."""
+        together.add(name, self.held)
 
     def counted(self, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], int]]:
         """(facts, how many casks have them) of the answer, under conditions of SQL (`counted.counted`)."""

@@ -25,7 +25,9 @@ from caskbook.model.questions import asks_sqlite, explained
 
 SECONDS = 30
 MEGABYTES = 1024
-_TRIES = 20
+TRIES = 20
+DAMAGED = "the index was damaged; it is made anew: ask again"
+TOO_FAST = "the index changes faster than it can be read; ask again"
 _EVENT = re.compile(r"\bevent\b", re.IGNORECASE)
 
 
@@ -49,38 +51,49 @@ class Rows:
 @contextlib.contextmanager
 def select(answer: Answer, sql: str, limit: int | None = None, seconds: int = SECONDS) -> Iterator[Rows]:
     """Run one SELECT. CaskbookError in one line for wrong SQL, and where a limit is passed."""
+    refuse_unaskable(sql)
+    # A damaged file is found out while it is read; the next command has another.
+    try:
+        for _ in range(TRIES):
+            if not events_kept(answer, sql):
+                continue
+            with file_of(answer) as path, contextlib.suppress(_MovedError):
+                yield from _run(_request(path, views(answer, sql), answer.stands, sql, limit, seconds), seconds)
+                return
+            answer.hold()
+    except _DamagedError:
+        make_anew(answer.snapshot.root)
+        raise CaskbookError(DAMAGED) from None
+    except NoIndex as error:
+        raise CaskbookError(f"{error}; ask again") from None
+    raise CaskbookError(TOO_FAST)
+
+
+@contextlib.contextmanager
+def select_from(path: str, shown: list[str], sql: str, limit: int | None, seconds: int) -> Iterator[Rows]:
+    """The same over a file that nobody else writes to, through the views `shown`, in the same guarded process."""
+    refuse_unaskable(sql)
+    try:
+        yield from _run(_request(path, shown, "SELECT 1", sql, limit, seconds), seconds)
+    except _DamagedError:
+        raise CaskbookError("the rows that were put together cannot be read; ask again") from None
+
+
+def refuse_unaskable(sql: str) -> None:
+    """CaskbookError for SQL that is not even begun: too long, or asking SQLite about itself."""
     if len(sql) > MOST_SQL:
         raise CaskbookError(f"the SQL has {len(sql)} characters: at most {MOST_SQL} are taken")
     sql.encode()  # A byte typed that is no text ends here, and is told as such; in the other process it would be told as too much memory.
     if asks_sqlite(sql):
         raise CaskbookError(explained("not authorized"))
-    # A damaged file is found out while it is read; the next command has another.
-    try:
-        for _ in range(_TRIES):
-            if not _events_kept(answer, sql):
-                continue
-            with _file_of(answer) as path, contextlib.suppress(_MovedError):
-                request = {
-                    "path": path,
-                    "views": views(answer, sql),
-                    "stands": answer.stands,
-                    "sql": sql,
-                    "limit": limit,
-                    "seconds": seconds,
-                    "megabytes": MEGABYTES,
-                }
-                yield from _run(request, seconds)
-                return
-            answer.hold()
-    except _DamagedError:
-        make_anew(answer.snapshot.root)
-        raise CaskbookError("the index was damaged; it is made anew: ask again") from None
-    except NoIndex as error:
-        raise CaskbookError(f"{error}; ask again") from None
-    raise CaskbookError("the index changes faster than it can be read; ask again")
 
 
-def _events_kept(answer: Answer, sql: str) -> bool:
+def _request(path: str, shown: list[str], stands: str, sql: str, limit: int | None, seconds: int) -> dict[str, Any]:
+    """What the guarded process is told."""
+    return {"path": path, "views": shown, "stands": stands, "sql": sql, "limit": limit, "seconds": seconds, "megabytes": MEGABYTES}
+
+
+def events_kept(answer: Answer, sql: str) -> bool:
     """Whether the events are in the index, if they are asked for; where they were not, the answer may be another now."""
     try:
         return not _EVENT.search(sql) or keep_events(answer)
@@ -90,12 +103,21 @@ def _events_kept(answer: Answer, sql: str) -> bool:
 
 
 @contextlib.contextmanager
-def _file_of(answer: Answer) -> Iterator[str]:
+def file_of(answer: Answer) -> Iterator[str]:
     """The file of the index; one that is in memory is written down for as long as it is needed."""
     path = answer.store.path
     if path:
         yield path
         return
+    with file_for_rows() as target:
+        with no_room(target), contextlib.closing(sqlite3.connect(target)) as copy:
+            answer.store.backup(copy)
+        yield target
+
+
+@contextlib.contextmanager
+def file_for_rows() -> Iterator[str]:
+    """A file of SQLite that can be made, and is taken away with its folder. CaskbookError where no folder can be made."""
     try:
         made = tempfile.TemporaryDirectory(prefix="caskbook-")
     except OSError as error:
@@ -103,13 +125,16 @@ def _file_of(answer: Answer) -> Iterator[str]:
             f"no folder to put the rows together: {error.strerror or error}; make room, or set TMPDIR to a folder that can be written"
         ) from None
     with made as folder:
-        target = str(Path(folder) / "index.sqlite")
-        try:
-            with contextlib.closing(sqlite3.connect(target)) as copy:
-                answer.store.backup(copy)
-        except sqlite3.Error as error:
-            raise CaskbookError(f"{folder}: no room to put the rows together: {error}; make room there, or set TMPDIR to another folder") from None
-        yield target
+        yield str(Path(folder) / "index.sqlite")
+
+
+@contextlib.contextmanager
+def no_room(target: str) -> Iterator[None]:
+    """While such a file is written: CaskbookError where SQLite cannot."""
+    try:
+        yield
+    except sqlite3.Error as error:
+        raise CaskbookError(f"{Path(target).parent}: no room to put the rows together: {error}; make room there, or set TMPDIR to another folder") from None
 
 
 def _run(request: dict[str, Any], seconds: int) -> Iterator[Rows]:

@@ -9,7 +9,7 @@ from datetime import date
 from functools import cached_property
 from pathlib import Path
 
-from caskbook.core.finding import CaskbookError, Finding
+from caskbook.core.finding import CaskbookError, Finding, NotInBook
 from caskbook.ledger.ahead import held_to_today, record_held_to_today
 from caskbook.ledger.atomic_write import check_plain, read_bytes
 from caskbook.ledger.bound_files import BoundFiles
@@ -165,7 +165,7 @@ class Ledger(BoundFiles):
         """One cask by id; CaskbookError where the book has none."""
         record = self.find(cask_id)
         if record is None or (record.cask is None and self.gone is not None):
-            raise CaskbookError(self.absent(cask_id))
+            raise self.lacks(cask_id)
         return record
 
     @cached_property
@@ -183,6 +183,11 @@ class Ledger(BoundFiles):
             return line
         near = nearest_numbers(self.file_store.root / "casks", cask_id) if isinstance(self.file_store, Folder) else []
         return f"{cask_id} is not in the book" + (f": did you mean {', '.join(near)}?" if near else "")
+
+    def lacks(self, cask_id: str) -> CaskbookError:
+        """The same as a fault; `NotInBook` where nothing is gone, neither all casks nor this one."""
+        text = self.absent(cask_id)
+        return NotInBook(text) if text.startswith(f"{cask_id} is not in the book") else CaskbookError(text)
 
     def records(self, names: Iterable[str] | None = None) -> Iterator[Record]:
         """All casks, or those of these files, in order."""

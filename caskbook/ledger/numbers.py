@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from caskbook.core.finding import CaskbookError
+from caskbook.core.finding import CaskbookError, NotInBook
 from caskbook.ledger.files import Folder, Ledger, file_of, is_cask_id
 from caskbook.ledger.old_marks import bearers
 from caskbook.ledger.paths import is_cask_path
@@ -50,7 +50,7 @@ class Numbers:
         if len(found) > 1:
             raise CaskbookError(several(text, by_number, by_mark))
         if not found:
-            raise CaskbookError(self._none(text))
+            raise self._none(text)
         if by_mark:
             self.tell_mark(text, found[0])
         return found[0]
@@ -58,8 +58,10 @@ class Numbers:
     def bearer(self, text: str) -> str:
         """The one cask that bears or bore this mark; CaskbookError where none or several do."""
         found = self.bearing(text, wholly=True)
-        if len(found) != 1:
-            raise CaskbookError(several(text, [], found) if found else f"{_plain(text)} is no old mark of a cask in the book")
+        if not found:
+            raise NotInBook(f"{_plain(text)} is no old mark of a cask in the book")
+        if len(found) > 1:
+            raise CaskbookError(several(text, [], found))
         self.tell_mark(text, found[0])
         return found[0]
 
@@ -126,11 +128,15 @@ class Numbers:
         more = f" and {len(links) - 1} more are links, which are" if len(links) > 1 else " is a link, which is"
         return f"{store.shown}casks/{links[0]}{more} not followed; put the folder itself in its place" if links else ""
 
-    def _none(self, text: str) -> str:
+    def _none(self, text: str) -> CaskbookError:
+        """That a short name means no cask."""
         if _TAIL.fullmatch(text):
             unread = self.unread(text)
-            return f"no number of the book ends in {text}" + (f" as far as it is read: {unread}" if unread else ", and no old mark reads so")
-        return f"{_shown(text)} is no cask number: capitals, then 4 to 9 figures, as TH-004217, or its last figures, as 4217; and no old mark reads so"
+            why = f" as far as it is read: {unread}" if unread else ", and no old mark reads so"
+            return (CaskbookError if unread else NotInBook)(f"no number of the book ends in {text}{why}")
+        return NotInBook(
+            f"{_shown(text)} is no cask number: capitals, then 4 to 9 figures, as TH-004217, or its last figures, as 4217; and no old mark reads so"
+        )
 
     def _with_tail(self, figures: str) -> list[str]:
         """All numbers of the book that end in these figures: a folder is called as its casks are, less the last three figures."""

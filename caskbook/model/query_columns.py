@@ -203,13 +203,15 @@ DUE: tuple[Column, ...] = (
     Column("changes_on", "day", "the day the verdict changes if nothing is entered"),
 )
 
+LEDGER = Column("ledger", "text", "which ledger the row is of, as `export` names it; where several are asked")
+"""The first column of every table where several ledgers are asked at once."""
 TABLES: dict[str, tuple[Column, ...]] = {"cask": CASK, "event": EVENT, "fill": FILL, "due": DUE}
 
 
-def describe() -> list[tuple[str, str, str, str, str]]:
-    """(table, column, kind, unit, meaning) of everything that can be asked for."""
+def describe(more: tuple[Column, ...] = ()) -> list[tuple[str, str, str, str, str]]:
+    """(table, column, kind, unit, meaning) of everything that can be asked for; `more`: columns that stand first in each table."""
     kinds = {"bool": "0 or 1", "list": "JSON list", "map": "JSON map", "day": "ISO day"}
-    return [(table, c.name, kinds.get(c.kind, c.kind), c.unit, c.meaning) for table, columns in TABLES.items() for c in columns]
+    return [(table, c.name, kinds.get(c.kind, c.kind), c.unit, c.meaning) for table, columns in TABLES.items() for c in (*more, *columns)]
 
 
 def read_value(column: Column | None, value: object) -> object:

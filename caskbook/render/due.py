@@ -10,17 +10,18 @@ from typing import Any
 
 from caskbook.render.console import safe
 from caskbook.render.plain_json import data_json
-from caskbook.render.verdict import Judged
+from caskbook.render.verdict import Judged, Unread, ledger_of, unread_of
 
 
-def due_json(verdicts: Sequence[Judged], form: str = "json", *, settings_unread: bool = False) -> str:
+def due_json(verdicts: Sequence[Judged], form: str = "json", *, settings_unread: Unread = False) -> str:
     """A list with one object a verdict, or one a line; `settings_unread`: whether settings of the house that cannot be read stand at their defaults."""
-    return data_json([{**as_dict(verdict), "settings_unread": settings_unread} for verdict in verdicts], form)
+    return data_json([{**as_dict(verdict), "settings_unread": unread_of(settings_unread, verdict)} for verdict in verdicts], form)
 
 
 def as_dict(verdict: Judged) -> dict[str, Any]:
-    """A verdict as JSON data, days as ISO text."""
+    """A verdict as JSON data, days as ISO text; of several ledgers with `ledger` before all."""
     return {
+        **ledger_of(verdict),
         "cask": verdict.cask,
         "type": verdict.type,
         "berth": verdict.berth,
@@ -33,16 +34,17 @@ def as_dict(verdict: Judged) -> dict[str, Any]:
     }
 
 
-def due_csv(verdicts: Sequence[Judged], *, settings_unread: bool = False) -> str:
+def due_csv(verdicts: Sequence[Judged], *, settings_unread: Unread = False) -> str:
     """RFC 4180 rows, one a verdict, reasons joined by semicolons."""
     out = io.StringIO()
     writer = csv.writer(out)
-    writer.writerow(["cask", "type", "berth", "rule", "verdict", "since", "well_past", "reasons", "decided", "settings_unread"])
+    several = ["ledger"] if not isinstance(settings_unread, bool) else []
+    writer.writerow([*several, "cask", "type", "berth", "rule", "verdict", "since", "well_past", "reasons", "decided", "settings_unread"])
     for verdict in verdicts:
         row = as_dict(verdict)
         row["well_past"] = "yes" if verdict.well_past else "no"
         row["reasons"] = "; ".join(verdict.reasons)
-        row["settings_unread"] = "yes" if settings_unread else "no"
+        row["settings_unread"] = "yes" if unread_of(settings_unread, verdict) else "no"
         writer.writerow(["" if cell is None else _harmless(str(cell)) for cell in row.values()])
     return out.getvalue()
 
@@ -57,13 +59,15 @@ def due_text(verdicts: Sequence[Judged], header: str, *, width: int | None, top:
     rows = list(verdicts[:top] if top else verdicts)
     lines = head_lines(header, width, empty=not rows)
     number = len(str(len(rows)))
+    ledgers = max((len(ledger_of(verdict).get("ledger", "")) for verdict in rows), default=0)
     names = max((len(verdict.cask) for verdict in rows), default=0)
     types = max((len(verdict.type or "?") for verdict in rows), default=0)
     berths = min(max((len(verdict.berth or "") for verdict in rows), default=0), 12)
     for n, verdict in enumerate(rows, 1):
         berth = safe(short_berth(verdict.berth or "", berths))
         word = word_of(verdict, show_verdict=show_verdict)
-        left = f"{n:>{number}}  {verdict.cask:<{names}}  {verdict.type or '?':<{types}}  {berth:<{berths}}  {word}"
+        ledger = f"{ledger_of(verdict).get('ledger', ''):<{ledgers}}  " if ledgers else ""
+        left = f"{n:>{number}}  {ledger}{verdict.cask:<{names}}  {verdict.type or '?':<{types}}  {berth:<{berths}}  {word}"
         lines += row_lines(left, verdict, width)
     hidden = len(verdicts) - len(rows)
     if hidden > 0:
@@ -72,8 +76,10 @@ def due_text(verdicts: Sequence[Judged], header: str, *, width: int | None, top:
 
 
 def head_lines(header: str, width: int | None, *, empty: bool) -> list[str]:
-    """The lines above the list, wrapped to `width` cells; a blank one follows unless the list is `empty`."""
-    lines = [header] if width is None else textwrap.wrap(header, width, subsequent_indent="  ", break_on_hyphens=False)
+    """The lines above the list, each wrapped to `width` cells; a blank one follows unless the list is `empty`."""
+    lines = [header]
+    if width is not None:
+        lines = [part for line in header.split("\n") for part in textwrap.wrap(line, width, subsequent_indent="  ", break_on_hyphens=False)]
     return lines if empty else [*lines, ""]
 
 

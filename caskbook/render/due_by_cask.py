@@ -9,7 +9,7 @@ from caskbook.due.registry import RULES
 from caskbook.render.console import safe
 from caskbook.render.due import as_dict, head_lines, row_lines, short_berth, word_of
 from caskbook.render.plain_json import data_json
-from caskbook.render.verdict import Judged
+from caskbook.render.verdict import Judged, Unread, ledger_of, unread_of
 
 _IF_KEPT = frozenset(rule.name for rule in RULES if rule.if_kept)
 
@@ -34,23 +34,23 @@ class DueCask:
 
 def by_cask(shown: Sequence[Judged]) -> list[DueCask]:
     """The verdicts of each cask together, casks in the order in which they first come."""
-    found: dict[str, list[Judged]] = {}
+    found: dict[tuple[str, ...], list[Judged]] = {}
     for verdict in shown:
-        found.setdefault(verdict.cask, []).append(verdict)
+        found.setdefault((*ledger_of(verdict).values(), verdict.cask), []).append(verdict)
     return [DueCask(tuple(verdicts)) for verdicts in found.values()]
 
 
-def by_cask_json(casks: Sequence[DueCask], form: str = "json", *, settings_unread: bool = False) -> str:
-    """A list with one object a cask, or one a line: `cask`, `type`, `berth`, and its `verdicts` as `due` has them, each with `for_nothing`: whether it
+def by_cask_json(casks: Sequence[DueCask], form: str = "json", *, settings_unread: Unread = False) -> str:
+    """A list with one object a cask, or one a line: `ledger` of several, `cask`, `type`, `berth`, and its `verdicts` as `due` has them, each with `for_nothing`: whether it
     is not worth to do, retirement being proposed."""
-    of_cask = ("cask", "type", "berth")
     rows = []
     for one in casks:
+        of_cask = (*ledger_of(one.cask), "cask", "type", "berth")
         told = as_dict(one.cask)
         verdicts = [
             {
                 **{key: value for key, value in as_dict(verdict).items() if key not in of_cask},
-                "settings_unread": settings_unread,
+                "settings_unread": unread_of(settings_unread, verdict),
                 "for_nothing": verdict in one.for_nothing,
             }
             for verdict in one.verdicts
@@ -66,7 +66,8 @@ def by_cask_text(casks: Sequence[DueCask], header: str, *, width: int | None, to
     number = len(str(len(rows)))
     for n, one in enumerate(rows, 1):
         first = one.cask
-        lines.append(f"{n:>{number}}  {first.cask}  {first.type or '?'}  {safe(short_berth(first.berth or '', 24))}".rstrip())
+        ledger = "".join(f"{name}  " for name in ledger_of(first).values())
+        lines.append(f"{n:>{number}}  {ledger}{first.cask}  {first.type or '?'}  {safe(short_berth(first.berth or '', 24))}".rstrip())
         for verdict in one.verdicts:
             if verdict not in one.for_nothing:
                 lines += row_lines(f"{'':{number}}  {word_of(verdict, show_verdict=verdict.verdict != 'due')}", verdict, width)

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from caskbook.render.console import safe
 from caskbook.render.due import word_of
 from caskbook.render.due_by_cask import DueCask
-from caskbook.render.verdict import Judged
+from caskbook.render.verdict import Judged, ledger_of
 
 _MEANS_SOMETHING = re.compile(r"[\\`*_{}\[\]<>#|~&!]")
 
@@ -17,9 +17,11 @@ def due_markdown(verdicts: Sequence[Judged], header: str, later: Sequence[str], 
     """The head as a paragraph and a row a verdict: cask, type, berth, what is due, since when (for what is soon, on which day), and why."""
     lines = [marked(header)]
     if verdicts:
-        lines += ["", "| cask | type | berth | what | since | why |", "|---|---|---|---|---|---|"]
+        more = len(ledger_of(verdicts[0]))
+        lines += ["", f"|{' ledger |' * more} cask | type | berth | what | since | why |", "|---" * more + "|---|---|---|---|---|---|"]
     for verdict in verdicts:
-        cells = (verdict.cask, verdict.type or "?", verdict.berth or "", word_of(verdict, show_verdict=show_verdict), _since(verdict), _why(verdict))
+        word = word_of(verdict, show_verdict=show_verdict)
+        cells = (*ledger_of(verdict).values(), verdict.cask, verdict.type or "?", verdict.berth or "", word, _since(verdict), _why(verdict))
         lines.append(f"| {' | '.join(marked(cell) for cell in cells)} |")
     return "\n".join([*lines, *(["", *map(marked, later)] if later else [])]) + "\n"
 
@@ -28,7 +30,7 @@ def by_cask_markdown(casks: Sequence[DueCask], header: str, later: Sequence[str]
     """The head, then each cask as an item with what is due on it below; what is for nothing if it is retired in one line."""
     lines = [marked(header), ""] if casks else [marked(header)]
     for one in casks:
-        where = " · ".join(marked(part) for part in (one.cask.type or "?", one.cask.berth) if part)
+        where = " · ".join(marked(part) for part in (*ledger_of(one.cask).values(), one.cask.type or "?", one.cask.berth) if part)
         lines.append(f"- **{marked(one.cask.cask)}** {where}")
         for verdict in one.verdicts:
             if verdict not in one.for_nothing:

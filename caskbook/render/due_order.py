@@ -18,13 +18,16 @@ _KEYS: dict[str, Callable[[Any], Any]] = {
     "rule": lambda verdict: verdict.rule,
     "verdict": lambda verdict: verdict.verdict,
     "since": lambda verdict: verdict.since,
+    "ledger": lambda verdict: verdict.ledger,
 }
-SORTS = tuple(_KEYS)
+SORTS = tuple(name for name in _KEYS if name != "ledger")
 """By what a list of verdicts can be sorted."""
+SORTS_OF_SEVERAL = tuple(_KEYS)
+"""The same where several ledgers are asked at once."""
 
 
 def ordered(verdicts: Iterable[V], keys: Sequence[tuple[str, bool]]) -> list[V]:
-    """The verdicts by (one of SORTS, whether the last comes first), the first key before the second; those alike in all stay as they
+    """The verdicts by (one of SORTS, of several ledgers `ledger` too, whether the last comes first), the first key before the second; those alike in all stay as they
     are, and those without what is sorted by come last either way."""
     found = list(verdicts)
     for name, backwards in reversed(keys):

@@ -41,7 +41,10 @@ def casks_line(head: Head, parts: Sequence[str], width: int) -> list[str]:
     if not head.casks:
         return ["no casks" if head.only else "no casks: none is in the book on that day"]
     in_part = [f"{head.in_part} not read whole, in no figure (caskbook check)"] * bool(head.in_part)
-    return flow([f"{number_of(head.casks, 'cask')}, as `caskbook list{head.options}` counts: {' + '.join([*parts, *in_part])}"], width, most_lines=_MOST_LINES)
+    each = f" ({', '.join(f'{name} {casks}' for name, (casks, _) in head.ledgers.items())})" if head.ledgers else ""
+    counted = f"in {number_of(len(head.ledgers), 'ledger')}{each}" if head.ledgers else f"as {head.counted} counts"
+    line = f"{number_of(head.casks, 'cask')}{' ' if head.ledgers else ', '}{counted}: {' + '.join([*parts, *in_part])}"
+    return flow([line], width, most_lines=_MOST_LINES)
 
 
 def fitting(columns: Sequence[str], rows: Sequence[Sequence[str]], width: int) -> list[str]:
@@ -82,11 +85,16 @@ def parts_json(head: Head, told: Mapping[str, Any], parts: Parts, meant: Iterabl
     """An object: as_of, from and to of the period, filter, casks, told_in_part, what is told of the whole, and each part as a list of rows; with --explain what each figure means."""
     found: dict[str, Any] = {
         "as_of": head.day.isoformat(), **head.period.data(), "filter": {name: list(words) for name, words in head.filters.items()}, "casks": head.casks,
-        "told_in_part": head.in_part, **told, **{name: [dict(row) for row in rows] for name, rows in parts.items()},
+        "told_in_part": head.in_part, **_ledgers(head), **told, **{name: [dict(row) for row in rows] for name, rows in parts.items()},
     }  # fmt: skip
     if head.explain:
         found["explain"] = [one._asdict() for one in meant]
     return data_json(found)
+
+
+def _ledgers(head: Head) -> dict[str, Any]:
+    """`ledgers`: how many casks each has, and how many of these are told in part; nothing of one ledger."""
+    return {"ledgers": {name: {"casks": casks, "told_in_part": parts} for name, (casks, parts) in head.ledgers.items()}} if head.ledgers else {}
 
 
 def parts_jsonl(head: Head, parts: Parts) -> str:

@@ -57,6 +57,8 @@ def _overview(report: ServiceReport, wide: int) -> list[str]:
     named = [(account, one) for account in report.accounts for one in (account.groups or (account.whole,))]
     rows = [[one.name if account.by and account.groups else account.what, *_figures(one)] for account, one in named]
     lines = ["", *_table("", rows, wide), *_legend([one for _, one in named], wide)]
+    if report.ledgers:
+        return [*lines, "", *flow(["curve, ends by kind, groups: caskbook report service char, cask or stave, with the same --records"], wide)]
     more = [f"  caskbook report service {account.what}{_options(report)}" for account in report.accounts]
     return [*lines, "", "curve, ends by kind, groups:", *(line for one in more for line in flow([one], wide))]
 
@@ -188,8 +190,11 @@ def _apart(one: Served, account: Account) -> list[str]:
 
 
 def _closing(report: ServiceReport, wide: int) -> list[str]:
-    """What is in no figure, by why."""
+    """Of several ledgers how many casks of each there are; what is in no figure, by why."""
     lines = []
+    if report.ledgers:
+        of_each = [f"{ledger} {casks}" for ledger, (casks, _) in report.ledgers.items()]
+        lines += _flowed([f"{number_of(report.casks, 'cask')} in {number_of(len(of_each), 'ledger')}: {of_each[0]}", *of_each[1:]], wide)
     for account in report.accounts:
         parts = [f"{why} {count}" for why, count in account.left_out.items()]
         if len(report.accounts) > 1 and account.apart is not None:

@@ -20,12 +20,17 @@ def service_json(report: ServiceReport) -> str:
     are 0 to 1, times in the unit of the account. With --explain what each figure means."""
     found: dict[str, Any] = {
         "as_of": report.day.isoformat(), "filter": {name: list(words) for name, words in report.filters.items()}, "casks": report.casks,
-        "told_in_part": report.in_part, "settings": {"least_ends": LEAST_ENDS, "least_at_risk": LEAST_AT_RISK, "band": 0.95},
+        "told_in_part": report.in_part, **_ledgers(report), "settings": {"least_ends": LEAST_ENDS, "least_at_risk": LEAST_AT_RISK, "band": 0.95},
         "accounts": [_account(account) for account in report.accounts],
     }  # fmt: skip
     if report.explain:
         found["explain"] = [one._asdict() for one in meant(report)]
     return safe_json(json.dumps(found, ensure_ascii=False, indent=2))
+
+
+def _ledgers(report: ServiceReport) -> dict[str, Any]:
+    """`ledgers`: of how many casks of each, and how many more are told in part; nothing of one ledger."""
+    return {"ledgers": {name: {"casks": casks, "told_in_part": parts} for name, (casks, parts) in report.ledgers.items()}} if report.ledgers else {}
 
 
 def service_lines(report: ServiceReport) -> str:

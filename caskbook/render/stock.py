@@ -12,8 +12,8 @@ from caskbook.render.console import USUAL_WIDTH, flow, safe
 from caskbook.render.loss import table_lines
 from caskbook.render.plain_json import data_json
 from caskbook.render.table import table_csv
-from caskbook.stats.stock import UNKNOWN, Row, Table
-from caskbook.stats.stock_report import StockReport, explained, known_of, limit_words
+from caskbook.stats.stock import UNKNOWN, Differing, Limit, Row, Table
+from caskbook.stats.stock_report import StockReport, Terms, explained, known_of, limit_words
 from caskbook.words.plural import number_of
 
 _MOST_LINES = 9
@@ -50,12 +50,13 @@ def stock_cells(table: Table, report: StockReport) -> tuple[list[str], list[list
 def _header(report: StockReport) -> Iterator[list[str]]:
     """What is told, of which casks; then how many they are, as `list` has them, and how many of these are in stock."""
     stock = report.stock
-    yield [f"stock on {report.day}, by {stock.tables[0].by} and fills since char", *report.only]
+    yield [f"stock on {report.days or report.day}, by {stock.tables[0].by} and fills since char", *report.only]
     if not stock.listed:
         yield ["no casks" if report.only else "no casks: none is in the book on that day"]
         return
     here, away, missing, gone = (stock.whereabouts[word] for word in ("here", "away", "missing", "gone"))
-    yield [f"{number_of(stock.listed, 'cask')}, as `{_list(report)}` counts: {stock.casks} in stock + {gone} gone"]
+    counted = f"in {number_of(len(report.of), 'ledger')}" if report.of else f"as `{_list(report)}` counts"
+    yield [f"{number_of(stock.listed, 'cask')}{' ' if report.of else ', '}{counted}: {stock.casks} in stock + {gone} gone"]
     yield [f"in stock: {here} here, {away} away, {missing} missing; gone: in no table; joined: counted once"]
 
 
@@ -69,9 +70,36 @@ def stock_legend(report: StockReport) -> list[str]:
     """What the columns are; which types have no limit, a table of types tells by itself."""
     limits, at_all = limit_words(report), any(report.stock.limits.values())
     if report.stock.tables[0].by == "type":
-        limits = limits.partition("none for ")[0].removesuffix("; ")
+        limits = _limits_alone(report) if any(isinstance(one, Differing) for one in report.stock.limits.values()) else _without_none(limits)
     said = f"limit: due.rechar.due_at {limits}" if at_all else "limit: due.rechar has none for these"
-    return ["never: never charred", "?: last char or fills since not known", said, "see due rechar, --explain" if at_all else "see --explain"]
+    return [
+        "never: never charred",
+        "?: last char or fills since not known",
+        said,
+        *_differing(report),
+        "see due rechar, --explain" if at_all else "see --explain",
+    ]
+
+
+def _limits_alone(report: StockReport) -> str:
+    """The limits of each house, without the types that have none."""
+    return report.said(lambda one: _without_none(limit_words(one)) or "none")
+
+
+def _without_none(limits: str) -> str:
+    return limits.partition("none for ")[0].removesuffix("; ")
+
+
+def _differing(report: StockReport) -> Iterator[str]:
+    """The other settings by which casks are counted, where houses have other ones."""
+    for n, name in enumerate(Terms._fields):
+        told = {ledger: _setting(one.terms[n]) for ledger, one in report.of.items()}
+        if len(set(told.values())) > 1:
+            yield f"{name}: {', '.join(f'{ledger} {value}' for ledger, value in told.items())}"
+
+
+def _setting(value: Any) -> str:
+    return "/".join(value) if isinstance(value, tuple) else str(value).lower()
 
 
 def _table(table: Table, report: StockReport, width: int) -> list[str]:
@@ -95,10 +123,14 @@ def _cells(table: Table, report: StockReport, merged: int, behind: Sequence[str]
     rows = []
     for row in (*table.rows, table.whole):
         since = [row.since[0], sum(row.since[1 : merged + 1]), *row.since[merged + 1 :]]
-        limit = "" if row is table.whole else str(row.limit.due_at) if row.limit else "none"
+        limit = "" if row is table.whole else _limit_cell(row.limit)
         figures = {"never": str(row.never), "?": str(row.unknown), "total": str(row.casks), "limit": limit, "at limit": str(row.at_limit)}
         rows.append([row.name, *map(str, since), *(figures[name] for name in kept)])
     return [_title(table), *(f">{name}" for name in [*heads, *kept])], rows
+
+
+def _limit_cell(limit: Limit | Differing | None) -> str:
+    return "differs" if isinstance(limit, Differing) else str(limit.due_at) if limit else "none"
 
 
 def _width(columns: Sequence[str], rows: Sequence[Sequence[str]], room: int) -> int:
@@ -126,7 +158,8 @@ def _line(table: Table, report: StockReport, width: int) -> list[str]:
 
 def _line_title(table: Table, report: StockReport) -> str:
     """What the line divides by, and for how many that is known where it may not be."""
-    fills = f"fills of {'/'.join(report.terms.class_of_spirit) or 'no spirit'}"
+    same = len({one.terms.class_of_spirit for one in report.of.values()}) < 2
+    fills = f"fills of {'/'.join(report.terms.class_of_spirit) or 'no spirit'}" if same else "fills of the class of each house"
     return f"{fills if table.by == _CLASS else table.by}, {known_of(table)}" if table.by in (_CLASS, _AGE) else table.by
 
 
@@ -151,14 +184,14 @@ def _hanging(parts: Sequence[str], width: int) -> list[str]:
 
 def stock_json(report: StockReport, form: str = "json") -> str:
     """An object, or the rows of its tables one a line, each with `by`: as_of, filter, casks (in stock), listed, whereabouts, limits (type → due_at and after_rechar_due_at, or null), settings and
-    tables; with --explain what each figure means. A row has since_char (fills → casks), never_charred, unknown, casks and at_limit."""
+    tables; of several ledgers `ledgers` too, and limits and settings of each; with --explain what each figure means. A row has since_char (fills → casks), never_charred, unknown, casks and at_limit."""
     stock = report.stock
-    limits = {kind: None if limit is None else {"due_at": limit.due_at, "after_rechar_due_at": limit.after_rechar} for kind, limit in stock.limits.items()}
-    terms = report.terms
+    ledgers = {"ledgers": {name: {"casks": one.stock.casks, "listed": one.stock.listed} for name, one in report.of.items()}} if report.of else {}
     found: dict[str, Any] = {
         "as_of": report.day.isoformat(), "filter": {name: list(words) for name, words in report.filters.items()},
-        "casks": stock.casks, "listed": stock.listed, "whereabouts": dict(stock.whereabouts), "limits": limits,
-        "settings": {"class_of_spirit": list(terms.class_of_spirit), "count_prior": terms.count_prior, "short_fill_days": terms.short_fill_days},
+        "casks": stock.casks, "listed": stock.listed, "whereabouts": dict(stock.whereabouts), **ledgers,
+        "limits": {name: _limits_data(one) for name, one in report.of.items()} or _limits_data(report),
+        "settings": {name: _terms_data(one) for name, one in report.of.items()} or _terms_data(report),
         "tables": [
             {"by": table.by, "rows": [_data(row, stock.heads) for row in table.rows], "total": _data(table.whole, stock.heads)} for table in stock.tables
         ],
@@ -166,6 +199,18 @@ def stock_json(report: StockReport, form: str = "json") -> str:
     if report.explain:
         found["explain"] = [told._asdict() for told in explained(report)]
     return data_json(found, form, ({"by": table["by"], **row} for table in found["tables"] for row in table["rows"]))
+
+
+def _limits_data(report: StockReport) -> dict[str, Any]:
+    """Type → its limits, null where it has none; of one ledger."""
+    kinds = ((kind, limit) for limit, kinds in report.kinds_by_limit.items() for kind in kinds)
+    found = {kind: None if limit is None else {"due_at": limit.due_at, "after_rechar_due_at": limit.after_rechar} for kind, limit in kinds}
+    return {kind: found[kind] for kind in report.stock.limits}
+
+
+def _terms_data(report: StockReport) -> dict[str, Any]:
+    terms = report.terms
+    return {"class_of_spirit": list(terms.class_of_spirit), "count_prior": terms.count_prior, "short_fill_days": terms.short_fill_days}
 
 
 def _data(row: Row, heads: Sequence[str]) -> dict[str, Any]:
@@ -188,4 +233,8 @@ def stock_csv(report: StockReport) -> str:
 
 
 def _csv_row(table: Table, row: Row) -> list[Any]:
-    return [table.by, row.name, *row.since, row.never, row.unknown, row.casks, row.limit.due_at if row.limit else None, row.at_limit]
+    return [table.by, row.name, *row.since, row.never, row.unknown, row.casks, _limit_data(row.limit), row.at_limit]
+
+
+def _limit_data(limit: Limit | Differing | None) -> int | str | None:
+    return limit.words if isinstance(limit, Differing) else limit.due_at if limit else None

@@ -22,7 +22,7 @@ def suppliers_data(report: SuppliersReport, form: str) -> str:
     told: dict[str, Any] = {
         "by": account.by, "received": account.whole.received, "not_received": account.not_received,
         "received_at_other_times": account.other_days, "left_with_claim_days_to_come": account.left,
-        "settings": {"claim_days": dict(report.claim_days), "due.claim.days": report.otherwise, "due.loss.fewest_peers": report.fewest,
+        "settings": {"claim_days": dict(report.claim_days), "due.claim.days": report.otherwise if isinstance(report.otherwise, int) else dict(report.otherwise), "due.loss.fewest_peers": report.fewest,
                      "small": SMALL, "small_month": SMALL_MONTH, "band": 0.95},
     }  # fmt: skip
     return parts_json(report.head, told, parts, meant(report))

@@ -33,3 +33,18 @@ class Judged(Verdict, Protocol):
     def type(self) -> str: ...
     @property
     def berth(self) -> str | None: ...
+
+
+Unread = bool | frozenset[str]
+"""Whether settings of the house that cannot be read stand at their defaults; of several ledgers asked at once, of which of them."""
+
+
+def ledger_of(verdict: Judged) -> dict[str, str]:
+    """`ledger` → its name, where several ledgers are asked at once; else nothing."""
+    ledger = getattr(verdict, "ledger", "")
+    return {"ledger": ledger} if ledger else {}
+
+
+def unread_of(unread: Unread, verdict: Judged) -> bool:
+    """Whether the settings by which a verdict was judged could not be read whole."""
+    return unread if isinstance(unread, bool) else ledger_of(verdict).get("ledger") in unread

@@ -57,6 +57,20 @@ class Donors:
         return sum(gift.number or 0 for gift in self.gifts if gift.part == part)
 
 
+def added(several: Mapping[str, Donors]) -> Donors:
+    """Those of several ledgers together, each cask by its number behind its ledger: parts are given within one ledger."""
+
+    def behind(ledger: str, givers: Iterable[Giver]) -> list[Giver]:
+        return [giver._replace(cask=f"{ledger}:{giver.cask}") for giver in givers]
+
+    pairs = several.items()
+    return Donors(
+        tuple(gift._replace(giver=f"{ledger}:{gift.giver}", taker=f"{ledger}:{gift.taker}") for ledger, one in pairs for gift in one.gifts),
+        tuple(giver for ledger, one in pairs for giver in behind(ledger, one.givers)),
+        tuple(giver for ledger, one in pairs for giver in behind(ledger, one.apart)),
+    )
+
+
 def donors_of(
     casks: Iterable[Cask], states: Mapping[str, str], joined: Mapping[str, str], among: Collection[str] | None = None, period: Period | None = None
 ) -> Donors:  # fmt: skip

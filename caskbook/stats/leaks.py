@@ -18,14 +18,16 @@ from caskbook.stats.leak_months import Month, months_of
 from caskbook.stats.report_head import UNKNOWN, most_first
 from caskbook.stats.stock import AWAY, MISSING, NO_STORE
 
-By = Literal["store", "row", "type", "spirit", "supplier", "position"]
-BY: tuple[By, ...] = get_args(By)
+By = Literal["store", "row", "type", "spirit", "supplier", "position", "ledger"]
+BY_OF_SEVERAL: tuple[By, ...] = get_args(By)
+"""Where several ledgers are told of, of which each cask then has its own among its facts."""
+BY: tuple[By, ...] = BY_OF_SEVERAL[:-1]
 NO_BERTH = "no berth"
 SMALL_YEARS = 100
 """A rate over fewer cask-years is said to be of few: common practice, no source."""
 _WORST = ("run", "drip", "weep")
 Cask = tuple[Mapping[str, Any], Sequence[Leak], Sequence[Spell]]
-"""The facts of a cask (cask, type, supplier), its leaks, and the spells that it lay filled."""
+"""The facts of a cask (cask, type, supplier, and of several ledgers its own), its leaks, and the spells that it lay filled."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,12 +179,10 @@ def fits(lying: Lying, places: Mapping[str, Sequence[str]]) -> bool:
 
 def _name(by: By, facts: Mapping[str, Any], lying: Lying) -> str:
     """The group of a place of the day, or of the cask."""
-    if by in ("store", "row") and lying.where != "here":
-        return AWAY if lying.where == "away" else MISSING
-    if by == "store":
-        return lying.store or NO_STORE
-    if by == "row":
-        return lying.row or NO_BERTH
+    if by in ("store", "row"):
+        here = (lying.store or NO_STORE) if by == "store" else (lying.row or NO_BERTH)
+        name = here if lying.where == "here" else AWAY if lying.where == "away" else MISSING
+        return f"{facts['ledger']}:{name}" if "ledger" in facts else name
     return str((lying.spirit if by == "spirit" else facts[by]) or UNKNOWN)
 
 

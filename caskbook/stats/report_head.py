@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal, NamedTuple
 
@@ -19,7 +19,8 @@ What = Literal["receipt", "leaks", "mends", "loss"]
 class Head:
     """`casks`: how many `list` has under these filters; `in_part`: how many of these are told in part, and are in no figure; `filters`: option without its dashes
     → words, any of which fits; `only`: the same in words; `times`: the day and the revision, as far as they were asked for; `explain`: whether
-    each figure is explained; `aside`: filters that the report applies itself, to what it tells and not to the casks; `asked`: the period, where one was asked for."""
+    each figure is explained; `aside`: filters that the report applies itself, to what it tells and not to the casks; `asked`: the period, where one was asked for; `ledgers`: where several are told of,
+    ledger → how many of the casks are in it, and of these told in part."""
 
     day: date
     casks: int
@@ -30,11 +31,17 @@ class Head:
     explain: bool = False
     aside: tuple[str, ...] = ()
     asked: Period | None = None
+    ledgers: Mapping[str, tuple[int, int]] = field(default_factory=dict)
 
     @property
     def period(self) -> Period:
         """The days that are told of: all up to the day unless a period was asked for."""
         return self.asked or whole_time(self.day)
+
+    @property
+    def counted(self) -> str:
+        """Which list has the same casks."""
+        return f"`caskbook list` of {len(self.ledgers)} ledgers" if self.ledgers else f"`caskbook list{self.options}`"
 
     @property
     def options(self) -> str:
@@ -62,7 +69,7 @@ def filter_meant(head: Head) -> Meant:
     return Meant(
         "filter",
         ", ".join(head.only) or "none: the whole book",
-        f"{head.casks} casks, as `caskbook list{head.options}` has them with the gone; {head.in_part} of them are in no figure, for"
+        f"{head.casks} casks, as {head.counted} has them with the gone; {head.in_part} of them are in no figure, for"
         " not all that their files say can be read (caskbook check); voids and replaced entries do not count",
     )
 

@@ -16,9 +16,11 @@ from caskbook.words.plural import number_of
 
 What = Literal["char", "cask", "stave"]
 Unit = Literal["years", "fills"]
-By = Literal["type", "store", "supplier", "maker", "wood", "owner", "parcel", "char", "position"]
+By = Literal["type", "store", "supplier", "maker", "wood", "owner", "parcel", "char", "position", "ledger"]
 WHAT: tuple[What, ...] = get_args(What)
-BY: tuple[By, ...] = get_args(By)
+BY_OF_SEVERAL: tuple[By, ...] = get_args(By)
+"""Where several ledgers are told of, of which each cask then has its own among its facts."""
+BY: tuple[By, ...] = BY_OF_SEVERAL[:-1]
 FACTS = ("type", "supplier", "maker", "wood", "owner", "parcel")
 """The facts of a cask by which its spans may be grouped."""
 ONLY_OF: Mapping[By, What] = {"char": "char", "position": "stave"}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
 
@@ -14,7 +14,7 @@ from caskbook.stats.service import LEAST_AT_RISK, LEAST_ENDS, Account, What
 class ServiceReport:
     """What is told. `accounts`: one, or one of each kind; `casks`: of how many casks, those told in part (`in_part`) left out; `filters`: option without
     its dashes → words, any of which fits; `only`: the same in words; `times`: the day and the revision, as far as they were asked for,
-    alike; `explain`: whether each figure is explained."""
+    alike; `explain`: whether each figure is explained; `ledgers`: of several ledgers, of how many casks of each, and how many more are told in part."""
 
     day: date
     accounts: tuple[Account, ...]
@@ -24,6 +24,7 @@ class ServiceReport:
     only: tuple[str, ...]
     times: Mapping[str, str]
     explain: bool = False
+    ledgers: Mapping[str, tuple[int, int]] = field(default_factory=dict)
 
 
 class Meant(NamedTuple):

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal, NamedTuple, get_args
 
-By = Literal["type", "state", "marks", "class-fills", "age", "store", "spirit", "rechars", "wood", "maker", "owner", "parcel", "supplier"]
-BY: tuple[By, ...] = get_args(By)
+By = Literal["type", "state", "marks", "class-fills", "age", "store", "spirit", "rechars", "wood", "maker", "owner", "parcel", "supplier", "ledger"]
+BY: tuple[By, ...] = tuple(by for by in get_args(By) if by != "ledger")
 FIRST_SCREEN: tuple[By, ...] = ("type", "state", "marks", "class-fills", "age", "store")
 """What is told unasked: the first as a table, each of the others in a line."""
 UNKNOWN, NO_SPIRIT, EMPTY, NO_STORE, AWAY, MISSING, NO_MARK = "?", "no spirit", "empty", "no store", "(away)", "(missing)", "no mark"
@@ -24,6 +24,20 @@ class Limit(NamedTuple):
 
     due_at: int
     after_rechar: int
+
+
+class Differing(NamedTuple):
+    """The limits of one type where the houses of several ledgers have other ones: (ledger, its limit)."""
+
+    of: tuple[tuple[str, Limit | None], ...]
+
+    @property
+    def words(self) -> str:
+        """Each with its ledger: `North 3, South 6`."""
+        return ", ".join(f"{ledger} {limit.due_at if limit else 'none'}" for ledger, limit in self.of)
+
+
+Limits = Mapping[str, Limit | Differing | None]
 
 
 class Group(NamedTuple):
@@ -44,7 +58,7 @@ class Row:
     unknown: int
     limited: int
     at_limit: int
-    limit: Limit | None = None
+    limit: Limit | Differing | None = None
 
     @property
     def casks(self) -> int:
@@ -69,7 +83,7 @@ class Stock:
     tables: tuple[Table, ...]
     top: int
     whereabouts: Mapping[str, int]
-    limits: Mapping[str, Limit | None]
+    limits: Limits
 
     @property
     def casks(self) -> int:
@@ -92,15 +106,47 @@ def needs(names: Iterable[By]) -> tuple[str, ...]:
     return tuple(dict.fromkeys([*_ALWAYS, *(fact for name in names for fact in _NAMED[name][0])]))
 
 
-def stock_of(groups: Sequence[Group], names: Sequence[By], limit_of: Callable[[str], Limit | None]) -> Stock:
-    """The tables of these groups, one for each name. `limit_of`: the limit of a type, None where the rule judges none of it."""
+def stock_of(groups: Sequence[Group], names: Sequence[By], limit_of: Callable[[str], Limit | None], top: int = 0) -> Stock:
+    """The tables of these groups, one for each name. `limit_of`: the limit of a type, None where the rule judges none of it; `top`: the last column, at least."""
     whereabouts = dict.fromkeys(("here", "away", "missing", "gone"), 0)
     for facts, casks in groups:
         whereabouts[facts["state"] if facts["state"] in whereabouts else "here"] += casks
     kept = [group for group in groups if group.facts["state"] != "gone"]
     limits = {kind: limit_of(kind) for kind in sorted({group.facts["type"] or UNKNOWN for group in kept})}
-    top = _top(kept, limits)
+    top = max(top, _top(kept, limits))
     return Stock(tuple(_table(kept, name, top, limits) for name in names), top, whereabouts, limits)
+
+
+def added(stocks: Mapping[str, Stock]) -> Stock:
+    """The stocks of several ledgers, which have the same tables and the same last column, as one, and behind its tables one of the ledgers."""
+    whole, *others = stocks.values()
+    tables = [_added_table(table.by, [stock.tables[n] for stock in stocks.values()]) for n, table in enumerate(whole.tables)]
+    ledgers = tuple(replace(stock.tables[0].whole, name=name) for name, stock in stocks.items())
+    limits = {kind: _limit_in(stocks, kind) for kind in sorted({kind for stock in stocks.values() for kind in stock.limits})}
+    whereabouts = {word: n + sum(stock.whereabouts[word] for stock in others) for word, n in whole.whereabouts.items()}
+    kinds = (replace(table, rows=tuple(replace(row, limit=limits[row.name]) for row in table.rows)) if table.by == "type" else table for table in tables)
+    return Stock((*kinds, Table("ledger", ledgers, tables[0].whole)), whole.top, whereabouts, limits)
+
+
+def _limit_in(stocks: Mapping[str, Stock], kind: str) -> Limit | Differing | None:
+    """The limit of a type in the ledgers that have it in stock."""
+    found = [(name, limit) for name, stock in stocks.items() if kind in stock.limits and not isinstance(limit := stock.limits[kind], Differing)]
+    return found[0][1] if len({limit for _, limit in found}) == 1 else Differing(tuple(found))
+
+
+def _added_table(by: By, tables: Sequence[Table]) -> Table:
+    """Rows of one name added up, in the order of one ledger."""
+    found: dict[str, list[Row]] = {}
+    for table in tables:
+        for row in table.rows:
+            found.setdefault(row.name, []).append(row)
+    return Table(by, tuple(sorted(map(_added_row, found.values()), key=_ORDER.get(by, _by_name))), _added_row([table.whole for table in tables]))
+
+
+def _added_row(rows: Sequence[Row]) -> Row:
+    since = tuple(map(sum, zip(*(row.since for row in rows), strict=True)))
+    never, unknown, limited, reached = (sum(figures) for figures in zip(*((row.never, row.unknown, row.limited, row.at_limit) for row in rows), strict=True))
+    return Row(rows[0].name, since, never, unknown, limited, reached)
 
 
 def _top(groups: Iterable[Group], limits: Mapping[str, Limit | None]) -> int:

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
 
-from caskbook.stats.stock import NO_SPIRIT, UNKNOWN, By, Limit, Stock, Table
+from caskbook.stats.stock import NO_SPIRIT, UNKNOWN, By, Differing, Limit, Stock, Table
 
 
-@dataclass(frozen=True, slots=True)
-class Terms:
+class Terms(NamedTuple):
     """The house's settings of the day by which casks are counted, each under its name in house.yaml."""
 
     class_of_spirit: tuple[str, ...]
@@ -22,7 +21,8 @@ class Terms:
 @dataclass(frozen=True, slots=True)
 class StockReport:
     """What is told. `filters`: option without its dashes → words, any of which fits; `only`: the same in words; `times`: the day and
-    the revision, as far as they were asked for, alike; `explain`: whether each figure is explained."""
+    the revision, as far as they were asked for, alike; `explain`: whether each figure is explained; `of`: where several ledgers are told of, that of each, and `days` the
+    day in words."""
 
     day: date
     stock: Stock
@@ -31,14 +31,22 @@ class StockReport:
     terms: Terms
     times: Mapping[str, str]
     explain: bool = False
+    of: Mapping[str, StockReport] = field(default_factory=dict)
+    days: str = ""
 
     @property
     def kinds_by_limit(self) -> dict[Limit | None, list[str]]:
-        """Limit → the types in stock that have it, None those that are not judged."""
+        """Limit → the types in stock that have it, None those that are not judged; of one ledger."""
         found: dict[Limit | None, list[str]] = {}
         for kind, limit in self.stock.limits.items():
-            found.setdefault(limit, []).append(kind)
+            if not isinstance(limit, Differing):
+                found.setdefault(limit, []).append(kind)
         return found
+
+    def said(self, words: Callable[[StockReport], str]) -> str:
+        """What is said of the settings; of several ledgers once where it is the same of all, else of each."""
+        told = {name: words(one) for name, one in self.of.items()} or {"": words(self)}
+        return next(iter(told.values())) if len(set(told.values())) == 1 else "; ".join(f"{name}: {text}" for name, text in told.items())
 
 
 class Explained(NamedTuple):
@@ -52,7 +60,7 @@ class Explained(NamedTuple):
 
 def explained(report: StockReport) -> Iterator[Explained]:
     """What each figure that is shown means, in the order in which they stand; the filters hold for all of them."""
-    stock, terms = report.stock, report.terms
+    stock = report.stock
     whole = stock.tables[0].whole
     known, in_stock = sum(whole.since), f"of {stock.casks} in stock"
     yield Explained(
@@ -66,7 +74,7 @@ def explained(report: StockReport) -> Iterator[Explained]:
         "fills that found it empty, after its last char; where that was before this book, with the fills before us. The casks of a"
         " column: caskbook list --where \"fills_since_char = 4 and not never_charred and state is not 'gone'\"",
         f"{known} {in_stock}",
-        f"count_prior {'true' if terms.count_prior else 'false'}, short_fill_days {terms.short_fill_days}",
+        report.said(lambda one: f"count_prior {'true' if one.terms.count_prior else 'false'}, short_fill_days {one.terms.short_fill_days}"),
     )
     yield Explained("never", "never charred, here or before; fills of such a cask are not since a char", f"{whole.never} {in_stock}")
     yield Explained(UNKNOWN, "its last char is not known, or its fills since then", f"{whole.unknown} {in_stock}")
@@ -82,7 +90,13 @@ def explained(report: StockReport) -> Iterator[Explained]:
 
 
 def limit_words(report: StockReport) -> str:
-    """The limits with the types that have them: `5, 2 after a re-char; none for butt`. Where there are several, each names its types."""
+    """The limits with the types that have them: `5, 2 after a re-char; none for butt`. Where there are several, each names its types; where houses have other ones,
+    those of each."""
+    differ = any(isinstance(limit, Differing) for limit in report.stock.limits.values())
+    return report.said(_limit_words) if differ else _limit_words(report)
+
+
+def _limit_words(report: StockReport) -> str:
     by_limit = report.kinds_by_limit
     limits = [limit for limit in by_limit if limit is not None]
     said = [f"{limit.due_at}, {limit.after_rechar} after a re-char" + (f" ({', '.join(by_limit[limit])})" if len(limits) > 1 else "") for limit in limits]
@@ -98,7 +112,7 @@ def known_of(table: Table) -> str:
 
 def _of_table(table: Table, report: StockReport) -> Explained:
     counts, setting = _COUNTS[table.by]
-    words = {"class-fills": f"class_of_spirit {', '.join(report.terms.class_of_spirit)}"}
+    words = {"class-fills": f"class_of_spirit {report.said(lambda one: ', '.join(one.terms.class_of_spirit))}"}
     return Explained(table.by, counts, known_of(table), words.get(table.by, setting))
 
 
@@ -119,4 +133,5 @@ _COUNTS: Mapping[By, tuple[str, str]] = {
     "owner": ("whose it is", ""),
     "parcel": ("the parcel it came in", ""),
     "supplier": ("who supplied it", ""),
+    "ledger": ("the ledger it is in, called as its house", "name"),
 }

@@ -15,8 +15,10 @@ from caskbook.stats.control_chart import Chart, p_chart
 from caskbook.stats.intervals import Interval, wilson
 from caskbook.stats.report_head import UNKNOWN, most_first
 
-By = Literal["supplier", "parcel"]
-BY: tuple[By, ...] = get_args(By)
+By = Literal["supplier", "parcel", "ledger"]
+BY_OF_SEVERAL: tuple[By, ...] = get_args(By)
+"""Where several ledgers are told of, in which the number of a cask stands behind its ledger."""
+BY: tuple[By, ...] = BY_OF_SEVERAL[:-1]
 SMALL = 20
 """A share of fewer is said to be of few: common practice, no source."""
 SMALL_MONTH = 10
@@ -182,7 +184,7 @@ def suppliers_of(casks: Iterable[Cask], by: By, day: date, fewest: int, period: 
             other_days += one is not None
             continue
         supplier, parcel = cask.supplier or UNKNOWN, cask.parcel or UNKNOWN
-        named[supplier if by == "supplier" else parcel].add(one, cask.losses, day, fewest)
+        named[supplier if by == "supplier" else parcel if by == "parcel" else cask.cask.partition(":")[0]].add(one, cask.losses, day, fewest)
         if one.tested is not None:
             tests[one.tested.isoformat()[:7], one.result] += 1
         if one.claims_to is not None and day <= one.claims_to:

@@ -15,13 +15,13 @@ View = Literal["all", "months", "claims"]
 @dataclass(frozen=True, slots=True)
 class SuppliersReport:
     """`view`: the whole first screen, each month of the chart, or each line of the claims calendar; `claim_days`: of the suppliers that the settings name, and
-    `otherwise` for every other; `fewest`: fills that a kind must have for a fill to be held against it."""
+    `otherwise` for every other, of several ledgers that differ of each; `fewest`: fills that a kind must have for a fill to be held against it."""
 
     head: Head
     account: Suppliers
     view: View
     claim_days: Mapping[str, int]
-    otherwise: int
+    otherwise: int | Mapping[str, int]
     fewest: int
 
 
@@ -74,10 +74,14 @@ def _of_claims(report: SuppliersReport, days: str) -> Iterator[Meant]:
         "casks on which something was found that can be claimed, from the receipt to the last day for a claim, that day included: findings and rejections of"
         " receipt and examination, failed tests, a nose at fault, leaks, as `due claim` counts them",
         f"{whole.found.of} casks received with a last day for a claim",
-        f"claim_by of the receipt, else suppliers: claim_days ({days or 'none named'}), else due.claim.days {report.otherwise}, unless due.claim.off",
+        f"claim_by of the receipt, else suppliers: claim_days ({days or 'none named'}), else due.claim.days {_days(report.otherwise)}, unless due.claim.off",
     )
     yield Meant("decided", "of these, on how many a person decided by `decide --rule claim`, whatever came of it", f"{whole.found.found} with something found")
     yield Meant("running, unexamined", "the last day for a claim is not over and the cask is still here; unexamined: no examination since the receipt")
+
+
+def _days(days: int | Mapping[str, int]) -> str:
+    return str(days) if isinstance(days, int) else ", ".join(f"{ledger} {count}" for ledger, count in days.items())
 
 
 def _others(untested: Mapping[str, int]) -> str:

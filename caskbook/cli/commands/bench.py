@@ -10,6 +10,7 @@ from caskbook.cli.entering.bench_grammar import HELP
 from caskbook.cli.entering.bench_lines import BenchLines
 from caskbook.cli.numbers import lines_on_stdin
 from caskbook.core.finding import CaskbookError
+from caskbook.core.given_once import refuse_second
 
 _HELP = (
     "caskbook bench\n"
@@ -85,7 +86,8 @@ def _given(argv: Sequence[str]) -> dict[str, str]:
         if word.startswith("--") and name in ("help", "dry-run", "no-commit"):
             given[name] = "yes"
         elif word.startswith("--") and name == "records" and (equals or words):
-            given[name] = text if equals else words.pop(0)
+            value = text if equals else words.pop(0)
+            refuse_second("--records", given.setdefault(name, value), value)
         else:
             raise CaskbookError(f"bench takes no {word[:30]}: start it, then type, as: shift ab, then test 7005 p")
     return given

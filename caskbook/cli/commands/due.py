@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from caskbook.index.answer import Answer
     from caskbook.index.index import Index
     from caskbook.index.listing import Counts
-    from caskbook.render.verdict import Judged
+    from caskbook.render.verdict import Judged, Unread
 
 _USUAL_TOP = 40
 
@@ -36,7 +36,8 @@ class DueList:
     """What is to be printed: the verdicts shown, in order, and the `counts` of all that were chosen.
     `overlooked`: files that are gone while git is told to overlook them; None where git has to be asked; `linked`:
     links among the casks, None where they have to be looked for; `near`: what filters that no cask fits likely mean; `settings_unread`: whether settings
-    of the house cannot be read, and stand at their defaults; `off`: the rules that it has switched off."""
+    of the house cannot be read, and stand at their defaults; `off`: the rules that it has switched off; `days`: the day in words, where several ledgers are told of;
+    `ledgers`: how many these are."""
 
     root: Path
     day: date
@@ -45,8 +46,10 @@ class DueList:
     overlooked: list[str] | None = None
     linked: list[str] | None = None
     near: Near = ()
-    settings_unread: bool = False
+    settings_unread: Unread = False
     off: Sequence[str] = ()
+    days: str = ""
+    ledgers: int = 0
 
 
 def run(records: str | None, as_of: str | None, at: str | None, form: str, asked: Mapping[str, Any], *, fail_if_any: bool) -> int:
@@ -59,8 +62,9 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, asked
         from caskbook.cli.commands.due_pages import refuse_page
 
         refuse_page(form, asked)
-    _refuse_unclear(asked, form, fail_if_any=fail_if_any)
-    wanted = _wanted(records, as_of, at, form, asked)
+    refuse_unclear(asked, form, fail_if_any=fail_if_any)
+    rules, casks = rules_and_casks(asked["what"]) if asked["what"] else ([], [])
+    wanted = wanted_of(form, asked, rules, chosen({**asked["filters"], "cask": casks}, records, as_of, at))
     if asked["settings"]:
         from caskbook.cli.commands.due_what_if import what_if
 
@@ -76,7 +80,7 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, asked
 
         print_explained(due.root, due.day, due.counts, wanted, at, judged)
     else:
-        _print(due, wanted, at, judged)
+        print_list(due, wanted, due_header(due, wanted), at, judged)
     return 1 if fail_if_any and (gone or any(verdict.verdict == "due" for verdict in due.shown)) else 0
 
 
@@ -88,7 +92,7 @@ def due_list(records: str | None, as_of: str | None, at: str | None, wanted: Wan
 _OF_THE_LIST = {"top": "--top", "sort": "--sort", "by_cask": "--by-cask", "soon": "--soon", "unknown": "--unknown", "every": "--all"}
 
 
-def _refuse_unclear(asked: Mapping[str, Any], form: str, *, fail_if_any: bool) -> None:
+def refuse_unclear(asked: Mapping[str, Any], form: str, *, fail_if_any: bool) -> None:
     """CaskbookError for an option that does nothing where settings are tried, for all turns of all verdicts are told, or where the list is explained."""
     given = [option for name, option in _OF_THE_LIST.items() if asked[name]] + ["--fail-if-any"] * fail_if_any
     if asked["settings"]:
@@ -102,20 +106,19 @@ def _refuse_unclear(asked: Mapping[str, Any], form: str, *, fail_if_any: bool) -
             raise CaskbookError(f"{given[0]} with --explain: each rule is told with all its verdicts, and no list; leave {given[0]} out")
 
 
-def _wanted(records: str | None, as_of: str | None, at: str | None, form: str, asked: Mapping[str, Any]) -> Wanted:
+def wanted_of(form: str, asked: Mapping[str, Any], rules: Sequence[str], filters: Mapping[str, Any], *, several: bool = False) -> Wanted:
+    """What is wanted of these rules on the casks that pass the filters. CaskbookError for a form or an order that is none; `several`: of several ledgers."""
     check_form(form, PAGES)
     sort: list[tuple[str, bool]] = []
     if asked["sort"]:
-        from caskbook.render.due_order import SORTS
+        from caskbook.render.due_order import SORTS, SORTS_OF_SEVERAL
 
-        sort = sort_keys(asked["sort"], SORTS)
-    rules, casks = _rules_and_casks(asked["what"]) if asked["what"] else ([], [])
-    filters = chosen({**asked["filters"], "cask": casks}, records, as_of, at)
+        sort = sort_keys(asked["sort"], SORTS_OF_SEVERAL if several else SORTS)
     verdicts = chosen_verdicts(soon=asked["soon"], unknown=asked["unknown"], every=asked["every"])
     return Wanted(form, tuple(rules), filters, verdicts, asked["top"], sort, asked["by_cask"], asked["explain"])
 
 
-def _rules_and_casks(words: Sequence[str]) -> tuple[list[str], list[str]]:
+def rules_and_casks(words: Sequence[str]) -> tuple[list[str], list[str]]:
     """(the rules among the words, those that look like casks)."""
     from caskbook.words.due_names import DUE_NAMES
 
@@ -139,11 +142,11 @@ def _from_index(records: str | None, as_of: str | None, at: str | None, wanted: 
         return None
     index, answer = opened
     with index.reading():
-        return _listed(index, answer, wanted)
+        return listed(index, answer, wanted)
     return None
 
 
-def _listed(index: Index, answer: Answer, wanted: Wanted) -> DueList:
+def listed(index: Index, answer: Answer, wanted: Wanted) -> DueList:
     """The list out of an answer of the index; what it leaves out, or tells in part, is said."""
     _check_rules(wanted.rules, [name for name, _ in answer.rules])
     for name in answer.unreadable:
@@ -222,8 +225,8 @@ def _with_losses(book: Book, number: str, running: int) -> list[Verdict]:
     return judge(life, facts_of(life), excess_losses=running)
 
 
-def _print(due: DueList, wanted: Wanted, at: str | None, judged: Revision | None) -> None:
-    """The list goes out in the order wanted, cask by cask where that was asked for; what programs read is cut only where `top` says so."""
+def print_list(due: DueList, wanted: Wanted, header: str, at: str | None, judged: Revision | None) -> None:
+    """The list goes out under its header in the order wanted, cask by cask where that was asked for; what programs read is cut only where `top` says so."""
     from caskbook.render import due as render
 
     shown, later = due.shown, list[str]()
@@ -238,9 +241,7 @@ def _print(due: DueList, wanted: Wanted, at: str | None, judged: Revision | None
     if wanted.form in PAGES:
         from caskbook.cli.commands.due_pages import Page, print_calendar, print_markdown
 
-        page = Page(
-            due.root, due.day, at, " · ".join([due_header(due, wanted), *([judged.words] if judged else [])]), wanted.top, wanted.by_cask, not wanted.usual
-        )
+        page = Page(due.root, due.day, at, " · ".join([header, *([judged.words] if judged else [])]), wanted.top, wanted.by_cask, not wanted.usual)
         if wanted.form == "ics":
             print_calendar(page, shown)
         else:
@@ -248,10 +249,10 @@ def _print(due: DueList, wanted: Wanted, at: str | None, judged: Revision | None
     elif wanted.by_cask:
         from caskbook.cli.commands.due_by_cask import print_by_cask
 
-        print_by_cask(shown, due_header(due, wanted), wanted.form, wanted.top, later, judged, settings_unread=due.settings_unread)
+        print_by_cask(shown, header, wanted.form, wanted.top, later, judged, settings_unread=due.settings_unread)
     elif wanted.form == "text":
         out = screen()
-        text = render.due_text(shown, due_header(due, wanted), width=out.width, top=wanted.top or _USUAL_TOP, show_verdict=not wanted.usual)
+        text = render.due_text(shown, header, width=out.width, top=wanted.top or _USUAL_TOP, show_verdict=not wanted.usual)
         write_text(text_at("\n".join([text, *later]), judged), out)
     else:
         from caskbook.cli.data_output import write_data
@@ -265,7 +266,7 @@ def due_header(due: DueList, wanted: Wanted) -> str:
     """The day, how much is due on how many casks, and what the list is narrowed to."""
     counts, count = due.counts, due.counts.verdicts
     matters = count["due"] + count["blocked"]
-    casks = number_of(counts.judged, "cask") + (f" ({counts.away} away)" if counts.away else "")
+    casks = number_of(counts.judged, "cask") + (f" ({counts.away} away)" if counts.away else "") + (f" in {due.ledgers} ledgers" if due.ledgers else "")
     head = f"{number_of(matters, 'matter')} on {counts.pressed} of {casks}" if matters else f"nothing due on {casks}"
     parts = [f"{count['due']} due", f"{count['blocked']} blocked"] if matters else []
     apart = {} if not wanted.for_people else {rule: n for rule, n in counts.whenever.items() if n and rule in wanted.set_apart}
@@ -276,4 +277,4 @@ def due_header(due: DueList, wanted: Wanted) -> str:
     narrowed = [*([f"only {' or '.join(wanted.rules)}"] if wanted.rules else []), *only(wanted.filters)]
     off = [rule for rule in due.off if not wanted.rules or rule.partition(" ")[0] in wanted.rules]
     parts += [f"off in house.yaml: {', '.join(off)}"] if off else []
-    return " · ".join([f"due on {due.day}", *narrowed, head, *([", ".join(parts)] if parts else [])])
+    return " · ".join([f"due on {due.days or due.day}", *narrowed, head, *([", ".join(parts)] if parts else [])])

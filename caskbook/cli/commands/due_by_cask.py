@@ -9,13 +9,13 @@ from caskbook.cli.data_output import write_data
 from caskbook.cli.judged_at import Revision, text_at
 from caskbook.render.due import due_csv
 from caskbook.render.due_by_cask import by_cask, by_cask_json, by_cask_text
-from caskbook.render.verdict import Judged
+from caskbook.render.verdict import Judged, Unread
 
 _USUAL_TOP = 15
 
 
 def print_by_cask(
-    shown: Sequence[Judged], header: str, form: str, top: int | None, later: Sequence[str], judged: Revision | None = None, *, settings_unread: bool
+    shown: Sequence[Judged], header: str, form: str, top: int | None, later: Sequence[str], judged: Revision | None = None, *, settings_unread: Unread
 ) -> None:
     """Print the verdicts, those of a cask together, the casks in the order of their first one. CSV keeps one row a verdict. `later`: lines at the foot of text."""
     casks = by_cask(shown)

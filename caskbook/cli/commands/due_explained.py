@@ -19,8 +19,13 @@ if TYPE_CHECKING:
 
 def print_explained(root: Path, day: date, counts: Counts, wanted: Wanted, at: str | None, judged: Revision | None = None) -> None:
     """Print what each rule that was asked for counts, as text or JSON, by the settings of the day."""
+    found = explained_of(root, day, counts, wanted, at)
+    put_out(wanted.form, lambda width: explained_text(found, width=width), lambda form: explained_json(found), judged)
+
+
+def explained_of(root: Path, day: date, counts: Counts, wanted: Wanted, at: str | None) -> DueExplained:
+    """What each rule that was asked for counts in one ledger."""
     rules = explained(house_of(root, at), day, wanted.rules, counts.by_rule)
     filters = {**({"rule": wanted.rules} if wanted.rules else {}), **wanted.filters}
     narrowed = (*([f"only {' or '.join(wanted.rules)}"] if wanted.rules else []), *only(wanted.filters))
-    found = DueExplained(day, counts.judged, counts.away, counts.pressed, filters, narrowed, rules)
-    put_out(wanted.form, lambda width: explained_text(found, width=width), lambda form: explained_json(found), judged)
+    return DueExplained(day, counts.judged, counts.away, counts.pressed, filters, narrowed, rules)

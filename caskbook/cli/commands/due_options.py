@@ -7,7 +7,7 @@ from typing import Annotated, Optional
 import typer
 
 from caskbook.cli.filter_options import NO_FILTERS, Filters, filtered
-from caskbook.cli.options import WHOLE, AsOf, AtRev, Records, Save, printed
+from caskbook.cli.options import WHOLE, AsOf, AtRev, Ledgers, Save, printed, run_of
 
 _What = Annotated[
     Optional[list[str]],  # noqa: UP045
@@ -26,7 +26,7 @@ _Settings = Annotated[
 @filtered("type", "berth", "store", "spirit", "parcel", "supplier")
 def due(
     what: _What = None,
-    records: Records = None,
+    records: Ledgers = None,
     as_of: AsOf = None,
     at: AtRev = None,
     form: Annotated[str, typer.Option("--format", help="text, json, jsonl, csv, markdown, or ics (a calendar).")] = "text",
@@ -45,10 +45,9 @@ def due(
     save: Save = None,
 ) -> None:
     """What is due, the most pressing first."""
-    from caskbook.cli.commands.due import run
-
+    run, ledgers = run_of("due", records)
     asked = {
         "what": what or [], "top": WHOLE if save and not (top or explain or settings) else top, "sort": sort, "by_cask": by_cask, "soon": soon, "unknown": unknown, "every": every, "settings": settings or [], "explain": explain,
         "filters": filters,
     }  # fmt: skip
-    raise typer.Exit(printed(save, form, lambda form: run(records, as_of, at, form, asked, fail_if_any=fail_if_any)))
+    raise typer.Exit(printed(save, form, lambda form: run(ledgers, as_of, at, form, asked, fail_if_any=fail_if_any)))

@@ -36,7 +36,7 @@ def run(
     for word in filters.get("state") or []:
         one_of("--state", word, STATES)
     known = {column.name: column for column in CASK}
-    named = _names(columns, known) if columns else list(known if form in ("json", "jsonl") else USUAL)
+    named = names_of(columns, known) if columns else list(known if form in ("json", "jsonl") else USUAL)
     sql = _sql(named, filters, where, sort, known)
     index, answer = index_and_answer(records, as_of, at)
     with index, index.select(sql) as found:
@@ -50,7 +50,8 @@ def run(
     return 0
 
 
-def _names(columns: str, known: Mapping[str, object]) -> list[str]:
+def names_of(columns: str, known: Mapping[str, object]) -> list[str]:
+    """The columns that were named, all where that is `all`; CaskbookError for one that is none."""
     names = [name.strip() for name in columns.split(",") if name.strip()]
     if names == ["all"]:
         return list(known)
@@ -71,10 +72,10 @@ def _sql(names: Sequence[str], filters: Mapping[str, Any], where: str | None, so
     parts += [f"({where}\n)"] if where else []
     shown = ", ".join(f'"{name}"' for name in names)
     asked = f"SELECT {shown} FROM cask" + (f" WHERE {' AND '.join(parts)}" if parts else "")
-    return f"{asked} ORDER BY {_order(sort, known)}"
+    return f"{asked} ORDER BY {order_of(sort, known)}"
 
 
-def _order(sort: str | None, known: Mapping[str, object]) -> str:
+def order_of(sort: str | None, known: Mapping[str, object]) -> str:
     """`years_since_char` or `-years_since_char,cask`: a minus begins with the largest; unknown ones come last."""
     keys = []
     for key in (sort or "").split(","):
@@ -85,7 +86,7 @@ def _order(sort: str | None, known: Mapping[str, object]) -> str:
     return ", ".join([*keys, "cask"])
 
 
-def _filled_columns(names: Sequence[str], rows: list[list[Any]]) -> tuple[Sequence[str], list[list[Any]]]:
+def filled_columns(names: Sequence[str], rows: list[list[Any]]) -> tuple[Sequence[str], list[list[Any]]]:
     """Without the columns in which no cask has anything: room is short, and nobody asked for them by name."""
     kept = [n for n in range(len(names)) if not rows or any(row[n] is not None for row in rows)]
     return [names[n] for n in kept], [[row[n] for n in kept] for row in rows]
@@ -96,7 +97,7 @@ def _print(form: str, names: Sequence[str], rows: list[list[Any]], judged: Revis
     from caskbook.render import table
 
     def text(width: int | None) -> str:
-        shown = _filled_columns(names, rows) if width is not None and not named else (names, rows)
+        shown = filled_columns(names, rows) if width is not None and not named else (names, rows)
         count = number_of(len(rows), "cask")
         return (table.table_text(*shown, width) + f"\n\n{count}") if rows else count
 

@@ -6,12 +6,12 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Berths, Form, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
+from caskbook.cli.options import AsOf, AtRev, Berths, Form, Ledgers, Parcels, Save, Spirits, Stores, Suppliers, Types, printed, run_of
 
 
 def list_casks(
     what: Annotated[Optional[list[str]], typer.Argument(metavar="[CASK]...", help="Only these: numbers, last figures, @PARCEL, file:NUMBERS …")] = None,  # noqa: UP045
-    records: Records = None,
+    records: Ledgers = None,
     as_of: AsOf = None,
     at: AtRev = None,
     form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv; json has every fact.")] = "text",
@@ -30,8 +30,7 @@ def list_casks(
     save: Save = None,
 ) -> None:
     """Casks by fact."""
-    from caskbook.cli.commands.list import run
-
+    run, ledgers = run_of("list", records)
     filters = {
         "state": state,
         "type": types,
@@ -44,12 +43,12 @@ def list_casks(
         "cask": what,
         "mark": mark,
     }
-    raise typer.Exit(printed(save, form, lambda form: run(records, as_of, at, form, filters, where, columns, sort)))
+    raise typer.Exit(printed(save, form, lambda form: run(ledgers, as_of, at, form, filters, where, columns, sort)))
 
 
 def query(
     asked: Annotated[Optional[str], typer.Argument(metavar="SQL|NAME", help="One SELECT, or the name of a saved question.")] = None,  # noqa: UP045
-    records: Records = None,
+    records: Ledgers = None,
     as_of: AsOf = None,
     at: AtRev = None,
     form: Form = "text",
@@ -60,6 +59,5 @@ def query(
     save: Save = None,
 ) -> None:
     """Read-only SQL over the tables cask, event, fill and due."""
-    from caskbook.cli.commands.query import run
-
-    raise typer.Exit(printed(save, form, lambda form: run(asked, records, as_of, at, form, tables=tables, listed=listed, limit=limit, timeout=timeout)))
+    run, ledgers = run_of("query", records)
+    raise typer.Exit(printed(save, form, lambda form: run(asked, ledgers, as_of, at, form, tables=tables, listed=listed, limit=limit, timeout=timeout)))

@@ -6,13 +6,14 @@ from collections.abc import Iterable, Sequence
 from typing import Any, cast
 
 from caskbook.cli.common import one_of, say
-from caskbook.cli.judged_at import judged_at, put_out
+from caskbook.cli.gathered import gathered
+from caskbook.cli.judged_at import put_out
 from caskbook.cli.nearest_filter import near_among
 from caskbook.cli.remarks import say_nothing_fits
-from caskbook.cli.told import Asked, casks_with, gathered, in_bulk
+from caskbook.cli.told import Asked, casks_with, in_bulk
 from caskbook.core.finding import CaskbookError
 from caskbook.life.leaks import Spell
-from caskbook.stats.leaks import BY, By, Cask, fits, leaks_of
+from caskbook.stats.leaks import BY, BY_OF_SEVERAL, By, Cask, fits, leaks_of
 from caskbook.stats.leaks_report import LeaksReport, View
 from caskbook.stats.report_head import Head
 from caskbook.words.plural import number_of
@@ -25,7 +26,7 @@ def run_leaks(asked: Asked, *, by: str | None = None, months: bool = False, stil
     """Print the leaks, divided by what `by` names; with `months` each month, with `still_open` each open leak. Always 0."""
     if months and still_open:
         raise CaskbookError("--months and --open: expected one of them")
-    name = cast(By, one_of("--by", by or "store", BY))
+    name = cast(By, one_of("--by", by or "store", BY_OF_SEVERAL if isinstance(asked.records, tuple) else BY))
     with in_bulk():
         found = gathered(asked, ("leaks",), ("type", "supplier"), OF_THE_DAY)
         rows = [(facts, one.leaks, one.spells) for facts, one in found.told["leaks"] if one is not None]
@@ -37,9 +38,7 @@ def run_leaks(asked: Asked, *, by: str | None = None, months: bool = False, stil
     report = LeaksReport(found.head, account, view)
     from caskbook.render import leaks, leaks_data
 
-    put_out(
-        asked.form, lambda width: leaks.leaks_text(report, width=width), lambda form: leaks_data.leaks_data(report, form), judged_at(asked.records, asked.at)
-    )
+    put_out(asked.form, lambda width: leaks.leaks_text(report, width=width), lambda form: leaks_data.leaks_data(report, form), asked.revision)
     return 0
 
 

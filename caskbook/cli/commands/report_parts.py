@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import cast
 
 from caskbook.cli.common import one_of
-from caskbook.cli.judged_at import judged_at, put_out
-from caskbook.cli.told import Asked, Rows, gathered, in_bulk
+from caskbook.cli.gathered import gathered
+from caskbook.cli.judged_at import put_out
+from caskbook.cli.told import Asked, Gathered, Rows, in_bulk
 from caskbook.core.finding import CaskbookError
-from caskbook.stats.donors import donors_of
+from caskbook.core.period import Period
+from caskbook.stats.donors import Donors, added, donors_of
 from caskbook.stats.parts import BY, By, Cask, parts_of
 from caskbook.stats.parts_report import PartsReport, View
 from caskbook.stats.same_place import WITHIN_DAYS, same_place_of
@@ -23,9 +25,7 @@ def run_parts(asked: Asked, *, by: str | None = None, within: int | None = None,
     with in_bulk():
         found = gathered(asked, ("mends",), ("state",), every=True)
         casks, day, period = _casks(found.told["mends"]), found.head.day, found.head.period
-        states = {facts["cask"]: facts["state"] for facts, _ in found.every}
-        among = {cask.cask for cask in casks} if found.head.filters else None
-        giving = donors_of(_casks(found.every), states, found.joined, among, period)
+        giving = added({name: _donors(one, period) for name, one in found.of.items()}) if found.of else _donors(found, period)
         same = same_place_of(casks, day, WITHIN_DAYS if within is None else within, period)
         parts = parts_of(casks, name, day, period)
     view: View = "again" if again else "donors" if donors else "all"
@@ -33,8 +33,15 @@ def run_parts(asked: Asked, *, by: str | None = None, within: int | None = None,
     from caskbook.render.parts import parts_text
     from caskbook.render.parts_data import parts_data
 
-    put_out(asked.form, lambda width: parts_text(report, width=width), lambda form: parts_data(report, form), judged_at(asked.records, asked.at))
+    put_out(asked.form, lambda width: parts_text(report, width=width), lambda form: parts_data(report, form), asked.revision)
     return 0
+
+
+def _donors(found: Gathered, period: Period) -> Donors:
+    """Who gave parts to whom in one ledger, whose casks alone can."""
+    states = {facts["cask"]: facts["state"] for facts, _ in found.every}
+    among = {cask.cask for cask in _casks(found.told["mends"])} if found.head.filters else None
+    return donors_of(_casks(found.every), states, found.joined, among, period)
 
 
 def _casks(rows: Rows) -> list[Cask]:

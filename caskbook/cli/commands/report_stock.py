@@ -11,7 +11,7 @@ from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only
 from caskbook.cli.common import one_of
 from caskbook.cli.forms import check_form
-from caskbook.cli.judged_at import judged_at, put_out
+from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
 from caskbook.stats.stock import BY, FIRST_SCREEN, By, Group, Limit, needs, stock_of
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from caskbook.model.house import House
 
 
-class _Counted(NamedTuple):
+class Counted(NamedTuple):
     """The casks of a day in groups, and the ledger they are of."""
 
     root: Path
@@ -42,7 +42,7 @@ def run_stock(
     check_form(form, explain=explain)
     names = FIRST_SCREEN if by is None else (cast(By, one_of("--by", by, BY)),)
     report = stock_report(records, as_of, at, names, chosen(given, records, as_of, at), explain=explain)
-    _print(report, form, records, at)
+    print_stock(report, form, judged_at(records, at))
     return 0
 
 
@@ -50,25 +50,32 @@ def stock_report(
     records: str | None, as_of: str | None, at: str | None, names: Sequence[By], filters: Mapping[str, Any], *, explain: bool = False
 ) -> StockReport:
     """The stock of the day of the casks that pass the filters (as `choosing.chosen` gives them), divided by each of the names."""
-    root, day, groups, near = _gathered(records, as_of, at, names, filters)
-    if not groups and not say_no_casks(root, at) and filters:
-        say_nothing_fits(filters, near)
+    counted = gathered(records, as_of, at, names, filters)
+    if not counted.groups and not say_no_casks(counted.root, at) and filters:
+        say_nothing_fits(filters, counted.near)
+    return report_of(counted, as_of, at, names, filters, explain=explain)
+
+
+def report_of(
+    counted: Counted, as_of: str | None, at: str | None, names: Sequence[By], filters: Mapping[str, Any], *, explain: bool, top: int = 0
+) -> StockReport:
+    """The report of what was counted in one ledger, by the settings of its house; `top`: the last column, at least."""
     from caskbook.ledger.house_read import house_of  # Where the index is warm, it is the only file that is read.
 
-    house = house_of(root, at)
-    stock = stock_of(groups, names, lambda kind: _limit(house, day, kind))
+    house, day = house_of(counted.root, at), counted.day
+    stock = stock_of(counted.groups, names, lambda kind: _limit(house, day, kind), top)
     times = {name: text for name, text in (("as-of", as_of), ("at", at)) if text}
     return StockReport(day, stock, filters, only(filters), _terms(house, day), times, explain)
 
 
-def _gathered(records: str | None, as_of: str | None, at: str | None, names: Sequence[By], filters: Mapping[str, Any]) -> _Counted:
+def gathered(records: str | None, as_of: str | None, at: str | None, names: Sequence[By], filters: Mapping[str, Any]) -> Counted:
     """The casks by the facts that these tables need, and what filters that no cask fits likely meant."""
 
-    def read(index: Index, answer: Answer) -> _Counted:
+    def read(index: Index, answer: Answer) -> Counted:
         groups = [Group(facts, casks) for facts, casks in index.counted(needs(names), conditions(filters))]
-        return _Counted(index.root, answer.day, groups, () if groups else near_in(index, filters))
+        return Counted(index.root, answer.day, groups, () if groups else near_in(index, filters))
 
-    return read_answer(records, as_of, at, read, lambda book: _Counted(book.root, book.day, []))
+    return read_answer(records, as_of, at, read, lambda book: Counted(book.root, book.day, []))
 
 
 def _limit(house: House, day: date, kind: str) -> Limit | None:
@@ -83,7 +90,7 @@ def _terms(house: House, day: date) -> Terms:
     return Terms((words,) if isinstance(words, str) else tuple(words), settings.count_prior, settings.short_fill_days)
 
 
-def _print(report: StockReport, form: str, records: str | None, at: str | None) -> None:
+def print_stock(report: StockReport, form: str, judged: Revision | None = None) -> None:
     """The stock goes out as text, JSON or CSV."""
     from caskbook.render import stock as render
 
@@ -91,5 +98,5 @@ def _print(report: StockReport, form: str, records: str | None, at: str | None) 
         form,
         lambda width: render.stock_text(report, width=width),
         lambda form: render.stock_csv(report) if form == "csv" else render.stock_json(report, form),
-        judged_at(records, at),
+        judged,
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 from contextlib import closing, nullcontext
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from caskbook.cli.common import Book, let_go, one_of, open_book, say, screen, write
 from caskbook.cli.data_output import write_data
@@ -32,22 +32,53 @@ def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, fo
         raise CaskbookError("--format svg draws one picture: say --map or --line")
     book = open_book(records, as_of, at, neighbours=True)
     try:
-        return _shown_cask(book, cask_id, form, at, every=every, picture=picture, line=line)
+        shown = shown_cask(book, cask_id, Asked(form, at, every, picture, line))
     except CaskbookError:
         let_go(book.neighbours)
         raise
+    put_out(shown.text, form)
+    if shown.errors:
+        say(shown.errors)
+    return 1 if shown.errors else 0
 
 
-def _shown_cask(book: Book, cask_id: str, form: str, at: str | None, *, every: bool, picture: bool, line: bool) -> int:
-    """One cask goes out as a card, a picture or JSON; the exit code is 1 where its file has errors. CaskbookError where it cannot be read."""
+def put_out(text: str, form: str) -> None:
+    """A card, or data."""
+    if form == "text":
+        write(text)
+    else:
+        write_data(text)
+
+
+class Asked(NamedTuple):
+    """How a cask is wanted: as text, JSON or SVG, of the work tree or of a revision, with all events, as heads and staves, or as a line of time."""
+
+    form: str
+    at: str | None
+    every: bool
+    picture: bool
+    line: bool
+
+
+class Shown(NamedTuple):
+    """What is shown of one cask, and how many errors its file has, in words; "" where it has none."""
+
+    text: str
+    errors: str = ""
+
+
+def shown_cask(book: Book, cask_id: str, asked: Asked, *, in_full: bool = False) -> Shown:
+    """One cask as a card, a picture or JSON. `in_full`: only by a number that the book has, not by what may stand for it. CaskbookError where it cannot be
+    read, `NotInBook` where there is none."""
     try:
         record = book.ledger.get(cask_id.strip().upper())
     except CaskbookError:
         if goes_on := _left_out_joined(book, cask_id.strip().upper()):
             let_go(book.neighbours)
-            _tell_joined(cask_id.strip().upper(), goes_on, form)
-            return 0
-        return _shown_cask(book, _meant(book, cask_id, at), form, at, every=every, picture=picture, line=line)
+            return Shown(_told_joined(cask_id.strip().upper(), goes_on, asked.form))
+        if in_full:
+            raise
+        return shown_cask(book, _meant(book, cask_id, asked.at), asked)
     from caskbook.life.facts import facts_of
     from caskbook.render.console import safe
 
@@ -64,19 +95,17 @@ def _shown_cask(book: Book, cask_id: str, form: str, at: str | None, *, every: b
     with closing(neighbours) if neighbours is not None else nullcontext():
         joined = (book.ledger.joins() if neighbours is None else neighbours.joins).get(record.cask.id)
         if joined and _takes_over(book, joined, record.cask.id):
-            _tell_joined(record.cask.id, joined, form)
-            return 0
+            return Shown(_told_joined(record.cask.id, joined, asked.form))
         peers = (neighbours.peers() if neighbours is not None else None) or _gathered(book)
         errors = _errors(book, record)
-        if form == "json":
-            write_data(_as_json(life, facts, peers, errors, settings_unread=bool(book.ledger.house_file.at_default)))
-        elif form == "svg":
-            write_data(_drawing(life, picture=picture))
+        if asked.form == "json":
+            text = _as_json(life, facts, peers, errors, settings_unread=bool(book.ledger.house_file.at_default))
+        elif asked.form == "svg":
+            text = _drawing(life, picture=asked.picture)
         else:
-            write(_shown(record, life, facts, peers, errors, every=every, picture=picture, line=line))
-    if errors:
-        say(f"{number_of(len(errors), 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {typed_word(record.name)}")
-    return 1 if errors else 0
+            text = _shown(record, life, facts, peers, errors, every=asked.every, picture=asked.picture, line=asked.line)
+    said = f"{number_of(len(errors), 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {typed_word(record.name)}"
+    return Shown(text, said if errors else "")
 
 
 def _meant(book: Book, text: str, at: str | None) -> str:
@@ -90,7 +119,7 @@ def _meant(book: Book, text: str, at: str | None) -> str:
     numbers = numbers_of(book, at)
     found = numbers().bearing(number, wholly=True)
     if not found:
-        raise CaskbookError(book.ledger.absent(number))
+        raise book.ledger.lacks(number)
     number = numbers().bearer(number)
     tell_names(numbers)
     return number
@@ -125,13 +154,12 @@ def _gathered(book: Book) -> PeerTable | None:
     return peers_of(book)
 
 
-def _tell_joined(cask_id: str, joined: str, form: str) -> None:
+def _told_joined(cask_id: str, joined: str, form: str) -> str:
     if form == "json":
-        write_data(json.dumps({"cask": cask_id, "joined": joined}, indent=2))
-        return
+        return json.dumps({"cask": cask_id, "joined": joined}, indent=2)
     from caskbook.render.card import joined_card
 
-    write(joined_card(cask_id, joined))
+    return joined_card(cask_id, joined)
 
 
 def _as_json(life: Life, facts: Facts, peers: PeerTable | None, errors: list[Finding], *, settings_unread: bool) -> str:

@@ -1,0 +1,1 @@
+"""Commands asked of several ledgers at once."""
