@@ -106,7 +106,7 @@ def _previewed(desk: Desk, plan: Plan) -> Iterator[str]:
     """The preview; of one cask what is due on it stands below what it is."""
     from caskbook.entry.says import preview
 
-    first, *rest = preview(plan, desk.ledger.house, desk.today)
+    first, *rest = preview(plan, desk.ledger, desk.today)
     due = _due(desk, plan) if len({cask for cask, _ in plan.written}) == 1 else ""
     yield from (first, f"  {due}", *rest) if due else (first, *rest)
 
@@ -122,15 +122,17 @@ def due_on(desk: Desk, page: Page, day: date) -> str:
     """What is due on a cask as its file stands on disk, on a day; empty where nothing is, or it is new. Where other files tell of work in which it had a part,
     and its own does not, what the index has of it may be from before: then it is judged anew, and said that it is not all."""
     from caskbook.entry.says import due_line, due_words
+    from caskbook.ledger.whole import whole_of
     from caskbook.model.untold import lacking_in
 
     if page.first is None or page.first.cask is None or page.old is None:
         return ""
-    gaps = desk.ledger.joined_to(page.first.cask).untold
-    known = None if lacking_in(gaps, day, gone=False) else desk.due_known(page.name, page.old, day)
+    whole = whole_of(desk.ledger, page.first.cask, planned=False)
+    gaps = whole.joined.untold
+    known = None if whole.goes_on or lacking_in(gaps, day, gone=False) else desk.due_known(page.name, page.old, day)
     if known is not None:
         return due_words(known)
-    life = desk.ledger.life_of(page.first.cask, day)
+    life = whole.life(day)
     due = due_line(life)
     if not lacking_in(gaps, day, gone=life.state.form == "gone"):
         return due
@@ -162,7 +164,7 @@ def _cautions(desk: Desk, plan: Plan) -> tuple[list[str], tuple[str, ...]]:
     """(each kind of caution once a run, with the figures of the first cask it concerns, or in short where it was told so already; the
     kinds told with figures)."""
     from caskbook.entry.caution import REMINDER, caution_for, caution_in_short, caution_kind
-    from caskbook.ledger.lineage import life_before
+    from caskbook.ledger.whole import whole_before
     from caskbook.model.cask import read_event
 
     told: dict[str, str] = {}
@@ -172,7 +174,7 @@ def _cautions(desk: Desk, plan: Plan) -> tuple[list[str], tuple[str, ...]]:
         kind = caution_kind(event) if event else None
         if event is None or kind is None or kind in told:
             continue
-        text = caution_for(event, life_before(pages[cask].cask, desk.ledger.house, event.date, event.id))
+        text = caution_for(event, whole_before(desk.ledger, pages[cask].cask, event.date, event.id))
         if text:
             told[kind] = caution_in_short(kind) if kind in desk.cautioned else text if len(pages) == 1 else f"{text} ({cask})"
     in_full = tuple(kind for kind in told if kind not in desk.cautioned)
