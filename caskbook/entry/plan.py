@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from functools import cache
 from typing import Any
 
 from caskbook.core.finding import CaskbookError, Fault
@@ -71,7 +72,7 @@ class Desk:
         """The cask's page, opened once a run."""
         if cask not in self.pages:
             page = self.pages[cask] = open_page(self.ledger, cask)
-            page.along = lambda: self._along(page)
+            page.along = cache(lambda: self._along(page))
         return self.pages[cask]
 
     def _along(self, page: Page) -> list[tuple[str, Event]]:
