@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
     from caskbook.entry.page import Page
     from caskbook.entry.plan import Desk, Plan
+    from caskbook.model.jobs import Event
 
 _MOST_TOLD = 40
 _MOST_LATER = 10
@@ -95,11 +96,26 @@ def _naming_what_went(plan: Plan) -> Iterator[str]:
         before, now = corrections(first.events), corrections(page.events)
         gone = {event.id for event in first.events if before.stands(event) and not now.stands(event)}
         heirs, left = before.heirs(first.events), now.heirs(page.events)
-        for event in (one for one in first.events if now.stands(one) and one.job not in CORRECTORS and (page.cask_id, one.id) not in told):
+        mine = [(page.cask_id, one) for one in first.events if now.stands(one)]
+        for number, event in (*mine, *_standing_along(page)):
             of = getattr(event, "of", None)
-            for named in dict.fromkeys([*([of] if isinstance(of, str) else []), *(answer.partition("/")[0] for answer in event.answered())]):
+            names = [*([of] if isinstance(of, str) else []), *(answer.partition("/")[0] for answer in event.answered())]
+            for named in dict.fromkeys(names) if event.job not in CORRECTORS and (page.cask_id, event.id) not in told else ():
                 if heirs.get(named, named) in gone and named not in left:
-                    yield f"{page.cask_id}  the {event.job} of {event.date} ({event.id}) names {named}, which counts here no more; if it goes with it, move or void it too"
+                    what = f"the {event.job} of {event.date} ({event.id})" + ("" if number == page.cask_id else f" under {number}")
+                    yield f"{page.cask_id}  {what} names {named}, which counts here no more; if it goes with it, move or void it too"
+
+
+def _standing_along(page: Page) -> Iterator[tuple[str, Event]]:
+    """(number, entry) of what stands in the other files of the cask and names nothing of an id that its own file has."""
+    from caskbook.model.standing import corrections
+
+    files: dict[str, list[Event]] = {}
+    for number, event in page.along():
+        files.setdefault(number, []).append(event)
+    for number, events in files.items():
+        stands, own = corrections(events), {event.id for event in events}
+        yield from ((number, one) for one in events if stands.stands(one) and getattr(one, "of", None) not in own)
 
 
 def _previewed(desk: Desk, plan: Plan) -> Iterator[str]:

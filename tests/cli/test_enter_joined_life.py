@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from pathlib import Path
 
 import pytest
@@ -187,3 +188,20 @@ def test_a_new_entry_comes_behind_those_of_its_day_under_the_other_number(shop: 
     said("enter", "sample", NEW, "--ml", "100")
     assert str(written(shop, NEW)[-1]["id"]) > "zzzz0000"
     assert caskbook("check", NEW, OLD).returncode == 0
+
+
+def test_what_names_an_entry_of_the_other_number_is_told_where_that_is_voided(shop: Shop):
+    shop.put(*LAIN, {"date": days_ago(9), "job": "leak", "at": "head-A-2", "severity": "weep"}, cask=OLD)
+    shop.put(*JOINED, {"id": "n0000003", "date": days_ago(5), "job": "look", "seen": "dry", "of": "e0000006"}, cask=NEW)
+    told = said("void", OLD, "e0000006", "--why", "it was dew")
+    assert f"the look of {days_ago(5)} (n0000003) under {NEW} names e0000006, which counts here no more" in told
+
+
+def test_with_an_index_the_same_is_told(shop: Shop, monkeypatch: pytest.MonkeyPatch):
+    shop.put(*LAIN, cask=OLD)
+    lines = (("note", "--note", "x"), ("move", "--berth", "W1/05/2"), ("sample", "--ml", "100", "--date", str(days_ago(200))))
+    alone = [said("enter", line[0], NEW, *line[1:], "--dry-run") for line in lines]
+    monkeypatch.delenv("CASKBOOK_INDEX")
+    assert caskbook("list").returncode == 0
+    indexed = [said("enter", line[0], NEW, *line[1:], "--dry-run") for line in lines]
+    assert [re.sub(r"\bg[0-9a-z]{7}\b", "ID", one) for one in indexed] == [re.sub(r"\bg[0-9a-z]{7}\b", "ID", one) for one in alone]
