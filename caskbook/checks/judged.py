@@ -40,6 +40,8 @@ def view_of(record: Record, life: Life, context: Context) -> View:
     if spoiled or not ordered:
         standing = sorted(standing, key=lambda pair: (pair[0].date, pair[0].id))
     early = _early([pair for pair in standing if not row_spoiled(spoiled, pair[1], "date", "job")] if spoiled else standing)
+    if early and life.state.joined:
+        early &= _before_all_arrivals(events, life)
     by_job: dict[str, list[Pair]] = {}
     for pair in standing:
         by_job.setdefault(pair[0].job, []).append(pair)
@@ -199,6 +201,12 @@ def _likely_job(word: str) -> str | None:
     except (UnknownWord, AmbiguousWord):
         return nearest(word, list(JOBS))
     return meant if meant in JOBS else None
+
+
+def _before_all_arrivals(events: list[Pair], life: Life) -> frozenset[int]:
+    """Rows dated before the cask came under the first of its numbers."""
+    came = next((event for event in life.events if event.job in _ARRIVALS), None)
+    return frozenset(row for event, row in events if came is None or (event.date, event.id) < (came.date, came.id))
 
 
 def _early(standing: list[Pair]) -> frozenset[int]:

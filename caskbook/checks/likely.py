@@ -167,7 +167,7 @@ _DEFECTS = frozenset(DEFECTS) | frozenset(NOSE_FAULTS)
 _LEAKS = frozenset(DEFECTS) | frozenset(LEAK_WORDS)
 # By the kind of a field: under which key of its items the word stands (the item itself where none), and the words there are.
 _WORDS_OF: dict[str, tuple[str, frozenset[str]]] = {"findings": ("defect", _DEFECTS), "nose_faults": ("", frozenset(NOSE_FAULTS)), "leaks": ("kind", _LEAKS)}
-_WORDED = jobs_with("defect-words")
+_WORDED, _ARRIVALS = jobs_with("defect-words"), jobs_with("arrival")
 
 
 @cache
@@ -220,12 +220,24 @@ def twice(view: View) -> Iterable[Fault]:
         - {id: e1000002, date: 2020-01-02, job: soak, by: kd, method: cold, hours: 24, note: again}
     """
     impossible = {found.where[1] for found in view.life.faults}
-    rows = {id(event): row for event, row in view.standing}
-    for other, event, beside in entered_twice([event for event, _ in view.standing]):
-        row = rows[id(other)]
-        if other.source is None and row not in impossible and not view.is_spoiled(row, "date"):
-            text = f"the same {event.job} of {event.date} stands {'just ' if beside else ''}above ({event.id})"
-            yield fault(row, "entered-twice", text, "void this entry, unless it was done twice", "job", of=other)
+    work = view.work_rows()
+    rows = {id(event): row for event, row in work if row is not None}
+    for later, before, beside in entered_twice([event for event, _ in work]):
+        here, other = (later, before) if id(later) in rows else (before, later)
+        if id(here) not in rows or (id(other) not in rows and here.job in _ARRIVALS):
+            continue  # Both stand in another file, which tells them itself; and each number has an arrival of its own.
+        row = rows[id(here)]
+        if later.source is None and row not in impossible and not view.is_spoiled(row, "date"):
+            where = f"under {_number_of(view, other)}" if id(other) not in rows else "just above" if beside else "above"
+            text = f"the same {here.job} of {here.date} stands {where} ({other.id})"
+            yield fault(row, "entered-twice", text, "void this entry, unless it was done twice", "job", of=here)
+
+
+def _number_of(view: View, event: Event) -> str:
+    """Under which other number of the cask an entry stands."""
+    numbers = [number for number in view.context.numbers(view.cask.id) if number != view.cask.id]
+    there = (number for number in numbers if (peer := view.context.peer(number)) is not None and any(one.id == event.id for one in peer.standing))
+    return next(there, "another number")
 
 
 RULES = (

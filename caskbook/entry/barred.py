@@ -12,6 +12,7 @@ from caskbook.entry.fields import NEW_FILE_JOBS
 from caskbook.entry.page import Page
 from caskbook.entry.plan import Desk, Plan, Refusal
 from caskbook.entry.request import MANY_FILES, Request
+from caskbook.ledger.whole import whole_life
 from caskbook.life.needs import LOOKED_INTO, needs_broken
 from caskbook.model.jobs import JOBS, Event
 
@@ -45,7 +46,7 @@ def _fault(desk: Desk, page: Page, job: str, day: date, by: str | None) -> Fault
     """What the cask's state forbids of a job, known before its fields are; None where nothing does, or where the cask is not known."""
     if page.record is None or page.record.cask is None or day > desk.today:
         return None
-    life = desk.ledger.life_of(page.cask, day)
+    life = whole_life(desk.ledger, page.cask, day)
     if not life.begun or (job in NEW_FILE_JOBS and job != "receive"):
         return None
     # There is no entry yet: its fields are still to be asked for, so no place that it names can be looked for.

@@ -17,11 +17,12 @@ from caskbook.entry.figures import without_contradicted, without_refuted
 from caskbook.entry.head_correction import head_like, litres_lacking
 from caskbook.entry.initials import own_initials
 from caskbook.entry.page import Page, day_known, refuse_replaced
-from caskbook.entry.plan import Desk, standing_event
+from caskbook.entry.plan import Desk, event_of_cask, standing_event
 from caskbook.entry.refusal import CaskRefusedError, Refusal
 from caskbook.entry.request import Request, fields_typed, takes_head
 from caskbook.entry.terms import Terms, TypedError
 from caskbook.entry.typed import read_field
+from caskbook.ledger.whole import whole_life
 from caskbook.model.cask import read_cask, read_event
 from caskbook.model.jobs import Event
 
@@ -164,7 +165,7 @@ def _day(desk: Desk, request: Request, page: Page, target: Event | None) -> tupl
     day = read_day(text, desk.today) if text else day_known(page.cask_id, target) if target else desk.work_day
     if before_text is None:
         return day, None
-    before = standing_event(page, before_text)
+    before = event_of_cask(page, before_text)
     if text and day_known(page.cask_id, before) != day:
         raise CaskbookError(f"--before {before.id}: that is of {before.date}, not of {day}; leave --date out")
     return day_known(page.cask_id, before), before.id
@@ -174,7 +175,7 @@ def _terms(desk: Desk, page: Page, day: date) -> Terms:
     settings = desk.ledger.house.on(day)
     if page.record is None or page.record.cask is None:
         return Terms(settings, day)
-    life = desk.ledger.life_of(page.cask, day)
+    life = whole_life(desk.ledger, page.cask, day)
     return Terms(settings, day, life.state.frame, lambda text: leak_or_event(page, life, text), lambda text: defects_named(page, life, text))
 
 

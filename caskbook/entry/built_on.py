@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from caskbook.ledger.whole import whole_life
 from caskbook.model.cask_file import read_record
 from caskbook.words.job_table import jobs_with
 
@@ -61,7 +62,7 @@ def _impossible(ledger: Ledger, with_run: Cask, without: Cask, since: dict[str, 
 
 
 def _life(ledger: Ledger, cask: Cask) -> Life:
-    return ledger.life_of(cask, date.max)
+    return whole_life(ledger, cask, date.max)
 
 
 def _key(fault: Any) -> tuple[Any, ...]:

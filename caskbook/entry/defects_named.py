@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from caskbook.entry.page import Page
-from caskbook.entry.plan import standing_event
+from caskbook.entry.plan import event_of_cask
 from caskbook.entry.terms import TypedError, spelled_out
 from caskbook.life import Life
 from caskbook.model.places import Frame, PlaceError, read_place
@@ -14,7 +14,7 @@ def leak_or_event(page: Page, life: Life, text: str) -> str:
     """The entry that a leak is named by: its own name, or the place of one that is open. TypedError where that is none or several."""
     at = _as_place(text, life.state.frame)
     if at is None:
-        return standing_event(page, text).id
+        return event_of_cask(page, text).id
     found = [leak.event for leak in life.state.leaks if leak.at == at]
     if len(found) != 1:
         raise TypedError(f"{number_of(len(found), 'leak') if found else 'no leak'} open at {at}: name the entry")
@@ -33,7 +33,7 @@ def defects_named(page: Page, life: Life, text: str) -> list[str]:
     event, _, place = text.partition("/")
     at = _as_place(text, life.state.frame)
     if at is None:
-        return [standing_event(page, event).id + (f"/{place}" if place else "")]
+        return [event_of_cask(page, event).id + (f"/{place}" if place else "")]
     found = [f"{defect.event}/{at}" for defect in life.state.defects if defect.at == at]
     if not found:
         raise TypedError(f"nothing is open at {at} on {page.cask_id}")

@@ -24,6 +24,7 @@ def dims_unit(desk: Desk, request: Request) -> list[Question]:
     from caskbook.entry.shorthand import dims
     from caskbook.entry.terms import Terms, TypedError
     from caskbook.gauging.inside import UNITS, is_unlike, likely_unit
+    from caskbook.ledger.whole import whole_life
 
     text = ", ".join(texts)
     for page in map(desk.page, request.casks):
@@ -33,7 +34,7 @@ def dims_unit(desk: Desk, request: Request) -> list[Question]:
             mm = dims(text, Terms(desk.ledger.house.on(desk.today), desk.today))
         except TypedError:
             return []
-        litres = known_litres(desk.ledger.life_of(page.cask, desk.today))
+        litres = known_litres(whole_life(desk.ledger, page.cask, desk.today))
         unit = likely_unit(mm, litres) if is_unlike(mm, litres) else None
         meant = re.sub(r"(\d)(?=\s*(?:[,;]|bung|head|length|$))", rf"\1{unit}", text)
         if unit is not None and len(re.findall(rf"\d{unit}", meant)) == len(mm) and meant != text:

@@ -9,6 +9,7 @@ from caskbook.entry.entry import Entry
 from caskbook.entry.page import Page
 from caskbook.entry.rule_faults import left_out_record
 from caskbook.ledger.files import Ledger
+from caskbook.ledger.whole import whole_life
 from caskbook.model.cask import Cask
 from caskbook.model.jobs import JOBS
 from caskbook.words.job_table import jobs_with
@@ -26,7 +27,7 @@ def with_taint(page_of: Callable[[str], Page], ledger: Ledger, entry: Entry) -> 
     donor = _donor(page_of, ledger, source) if source not in ("new", "unknown") else None
     if donor is None:
         return data if entry.data.get("replaces") else entry.data
-    life = ledger.life_of(donor, entry.day)
+    life = whole_life(ledger, donor, entry.day)
     taint = life.state.taint_of_wood
     if taint is None:
         return {**data, "from_tainted": f"nobody can tell, for of it cannot be read: {', '.join(life.unread)}"} if life.in_part else data

@@ -100,9 +100,11 @@ def _likely_spirits(desk: Desk, plan: Plan) -> Iterator[str]:
 
 def _told_in_part(desk: Desk, plan: Plan) -> Iterator[str]:
     """Of an empty cask to be filled: what of its files cannot be read, so that nobody knows whether it may be."""
+    from caskbook.ledger.whole import whole_life
+
     wrong = desk.ledger.house_file.at_default
     for cask, before, page, event in _before_filling(desk, plan):
-        unread = desk.ledger.life_of(page, event.date).unread  # files joined to it included
+        unread = whole_life(desk.ledger, page, event.date).unread  # files joined to it included
         if wrong and not before.state.filled:
             unread = (*unread, "settings of house.yaml")
         if unread and not before.state.filled:
@@ -122,13 +124,13 @@ def _looks_at_nothing(desk: Desk, plan: Plan) -> Iterator[str]:
     looks = [(cask, event) for cask, event in plan.written if event["job"] == "look" and event["seen"] == "dry"]
     if not looks:
         return
-    from caskbook.ledger.lineage import life_before
+    from caskbook.ledger.whole import whole_before
     from caskbook.model.jobs.base import listed
 
     pages = {page.cask_id: page for page in plan.pages}
     for cask, event in looks:
         page = pages[cask].cask
-        state = life_before(page, desk.ledger.house, event["date"], str(event["id"]), desk.ledger.joined_to(page)[0]).state
+        state = whole_before(desk.ledger, page, event["date"], str(event["id"])).state
         leaks, meant = state.leaks, state.leaks_seen(event.get("of"), event.get("at"))
         if meant or not (event.get("at") or event.get("of")):
             continue
@@ -148,10 +150,10 @@ def _lain(desk: Desk, plan: Plan) -> dict[str, list[str]]:
 
 
 def _berth_now(desk: Desk, plan: Plan, cask: str) -> str | None:
-    from caskbook.life import live
+    from caskbook.ledger.whole import whole_life
 
     page = next(page for page in plan.pages if page.cask_id == cask)
-    return live(page.cask, desk.ledger.house, desk.today).state.berth
+    return whole_life(desk.ledger, page.cask, desk.today).state.berth
 
 
 def taken(desk: Desk, plan: Plan) -> Iterator[str]:
@@ -164,21 +166,25 @@ def taken(desk: Desk, plan: Plan) -> Iterator[str]:
         if len(casks) > 1:
             yield f"{berth}: {', '.join(casks[:3])}{' …' if len(casks) > 3 else ''}, {len(casks)} casks in one place"
     names = desk.files_at(list(lain)) if lain else []
+    joins, told = desk.ledger.joins() if names else {}, set[str]()
+    mine = {joins.get(page.cask_id, page.cask_id) for page in plan.pages}
     for name in names or []:
         cask = name.rpartition("/")[2].removesuffix(".yaml")
-        mine = any(page.name == name for page in plan.pages)
-        life = _here(desk, name) if not mine and is_cask_id(cask) and name == file_of(cask) else None
-        if life is not None and life.state.berth in lain:
-            yield f"{life.state.berth}: {cask} stands there ({_is(life)})"
+        going = joins.get(cask, cask)
+        life = _here(desk, going) if going not in mine and is_cask_id(cask) and name == file_of(cask) else None
+        if life is not None and life.state.berth in lain and going not in told:
+            told.add(going)
+            yield f"{life.state.berth}: {going} stands there ({_is(life)})"
 
 
-def _here(desk: Desk, name: str) -> Life | None:
-    """The life of a cask that is in stock today under its own number."""
-    from caskbook.life import live
+def _here(desk: Desk, number: str) -> Life | None:
+    """The life of a cask that is in stock today, by the number under which it goes on."""
+    from caskbook.ledger.whole import whole_life
     from caskbook.life.facts import facts_of
 
-    cask = desk.ledger.read_file(name).cask
-    life = live(cask, desk.ledger.house, desk.today) if cask is not None else None
+    record = desk.ledger.find(number)
+    cask = record.cask if record is not None else None
+    life = whole_life(desk.ledger, cask, desk.today) if cask is not None else None
     return life if life is not None and life.begun and facts_of(life).whereabouts == "here" else None
 
 
@@ -219,7 +225,7 @@ def _before_filling(desk: Desk, plan: Plan) -> Iterator[tuple[str, Life, Cask, E
     filled = [(cask, data) for cask, data in plan.written if data["job"] in _FILLED]
     if not filled:
         return
-    from caskbook.ledger.lineage import life_before
+    from caskbook.ledger.whole import whole_before
     from caskbook.model.cask import read_event
 
     pages = {page.cask_id: page for page in plan.pages}
@@ -227,14 +233,14 @@ def _before_filling(desk: Desk, plan: Plan) -> Iterator[tuple[str, Life, Cask, E
         event, _ = read_event(dict(data), ("events", 0))
         if event is not None:
             page = pages[cask].cask
-            yield cask, life_before(page, desk.ledger.house, event.date, event.id), page, event
+            yield cask, whole_before(desk.ledger, page, event.date, event.id), page, event
 
 
 def _matters(desk: Desk, before: Life, cask: Cask, event: Event) -> Iterator[str]:
     """What is due on a cask before this event would fill it, in words; a re-char that waits for the emptying too, and a nose of
     which nobody can tell whether it is due."""
     from caskbook.due import RULES, judge
-    from caskbook.life import live
+    from caskbook.ledger.whole import whole_life
     from caskbook.life.facts import facts_of
 
     rules = [rule for rule in RULES if rule.name in _BEFORE_FILLING]
@@ -245,7 +251,7 @@ def _matters(desk: Desk, before: Life, cask: Cask, event: Event) -> Iterator[str
         yield f"{_name(verdict.rule)} is {verdict.verdict}: {verdict.reasons[0]}"
     if any(verdict.rule == "rechar" for verdict in told):
         return
-    after = live(cask, desk.ledger.house, event.date)
+    after = whole_life(desk.ledger, cask, event.date)
     for verdict in judge(after, facts_of(after), [rule for rule in rules if rule.name == "rechar"]):
         if verdict.verdict == "at-emptying":
             yield f"{_name('rechar')} is due at emptying: {verdict.reasons[0]}"

@@ -18,7 +18,7 @@ class Entry:
     Entries of one run with the same `shared` word get one id. `doubts`: figures out of the usual range, as (key, text).
     `closed_on`: the day on which a close that goes without saying was done, where it is not the job's. `event_id`: an id settled
     already, as for the rows of a sheet. `row`: the line of the sheet that it stands on; `assumed`: keys that the row does not say, and
-    that came from whose shift it is, so that they make no other row of it.
+    that came from whose shift it is, so that they make no other row of it. `puts_right`: it is what stands already, on its right day.
     """
 
     cask: str
@@ -32,6 +32,7 @@ class Entry:
     event_id: str | None = None
     row: int | None = None
     assumed: frozenset[str] = frozenset()
+    puts_right: bool = False
 
     @property
     def job(self) -> str:

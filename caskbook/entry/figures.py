@@ -9,6 +9,7 @@ from caskbook.core.finding import CaskbookError
 from caskbook.entry.entry import Entry
 from caskbook.entry.plan import Desk
 from caskbook.entry.request import Request
+from caskbook.ledger.whole import whole_life
 
 # (keys of the one (KEY=WORD: only where it is that word, KEY!WORD: only where it is not), keys of the other, as typed, why and what to leave out)
 CLASHES: tuple[tuple[Collection[str], Collection[str], str, str], ...] = (
@@ -61,7 +62,7 @@ def refuse_dips(desk: Desk, entries: Iterable[Entry]) -> None:
         from caskbook.loss.gauges import ROD_MM
         from caskbook.loss.records import vessel_at
 
-        inside = vessel_at(desk.ledger.life_of(desk.page(entry.cask).cask, entry.day)).inside
+        inside = vessel_at(whole_life(desk.ledger, desk.page(entry.cask).cask, entry.day)).inside
         together = wet + dry
         if inside is not None and abs(together - inside.bung_mm) > ROD_MM:
             raise CaskbookError(

@@ -11,9 +11,10 @@ from caskbook.entry.crew import strange_signature
 from caskbook.entry.entry import Entry
 from caskbook.entry.page import Page, ordered_event
 from caskbook.ledger.files import Ledger
-from caskbook.ledger.lineage import life_before
+from caskbook.ledger.whole import whole_before, whole_life, whole_of
 from caskbook.life.needs import OF_CONTENTS, WINE_ABV
 from caskbook.model.cask import read_event
+from caskbook.model.cask_file import Record
 from caskbook.model.places import parse_place
 from caskbook.model.standing import corrections
 from caskbook.words import CASK_TYPES, is_wine
@@ -21,23 +22,36 @@ from caskbook.words.job_table import jobs_with, row_of
 
 _NOT_COMPARED = ("id", "by", "sheet", "note", "why", "answers", "moved_from", "replaces", "work_minutes", "material", "photo")
 _BY_STAVE = ("stave", "joint", "croze", "chime")
-_MAY_REPEAT = jobs_with("repeats")
+_MAY_REPEAT, _ARRIVALS = jobs_with("repeats"), jobs_with("arrival")
 
 
-def _twin(page: Page, entry: Entry) -> str | None:
-    """The id of an entry that stands there already and says the same of the same day: a thing entered twice.
+def _twin(ledger: Ledger, page: Page, entry: Entry) -> str | None:
+    """The entry that stands there already, under whichever number of the cask, and says the same of the same day: a thing entered twice. Its id, with the number
+    where that is another one.
 
     What the entry replaces falls by it; where that said the same already, nothing is there twice that was not before. What the run puts
     out of force does not count, as where two casks change places.
     """
     if page.first is None or entry.job in _MAY_REPEAT:
         return None
-    fallen = corrections(page.events).fallen
     new = _compared(ordered_event({**entry.data, "id": "a0000000"}))
-    same = [one.get("id") for one in (page.first.content or {}).get("events") or [] if _compared(one) == new]
+    same = _saying(page.first, new)
     if entry.data.get("replaces") in same:
         return None
-    return next((str(one) for one in same if one not in fallen), None)
+    fallen = corrections(page.events).fallen
+    if own := next((one for one in same if one not in fallen), None):
+        return own
+    for other in whole_of(ledger, page.cask).joined.casks if entry.job not in _ARRIVALS else ():
+        fallen, record = corrections(other.events).fallen, ledger.find(other.id)
+        if theirs := next((one for one in _saying(record, new) if one not in fallen), None):
+            return f"{theirs}, under {other.id}"
+    return None
+
+
+def _saying(record: Record | None, what: Mapping[str, Any]) -> list[str]:
+    """The ids of a file's entries, as it is on disk, that say this of the job."""
+    events = (record.content or {}).get("events") if record is not None else None
+    return [str(one.get("id")) for one in events or [] if _compared(one) == what]
 
 
 def _compared(event: Mapping[str, Any]) -> dict[str, Any]:
@@ -49,7 +63,7 @@ def house_rules(ledger: Ledger, page: Page, entries: Sequence[Entry]) -> list[Fa
     """What the fold does not judge: who did it, figures out of the usual range, and an entry made twice."""
     found = []
     for entry in entries:
-        twin = _twin(page, entry)
+        twin = _twin(ledger, page, entry)
         if twin:
             remedy = (
                 "void the wrong one instead, unless it was done twice"
@@ -91,7 +105,7 @@ def _holds_wine(ledger: Ledger, page: Page, entry: Entry) -> bool:
     mine = next((one for one in page.added if one["job"] == entry.job and one["date"] == entry.day), None)
     if entry.job not in (*OF_CONTENTS, "rack-out") or mine is None:
         return False
-    return life_before(page.cask, ledger.house, entry.day, str(mine["id"])).state.contents == "wine"
+    return whole_before(ledger, page.cask, entry.day, str(mine["id"])).state.contents == "wine"
 
 
 def _signature(ledger: Ledger, entry: Entry) -> list[Fault]:
@@ -110,7 +124,7 @@ def _uncounted(ledger: Ledger, page: Page, entry: Entry) -> list[Fault]:
         return []
     low, most = kind.staves
     far = [at for _, at in event.named_places() if (place := parse_place(at)).kind in _BY_STAVE and place.number > most]
-    if not far or ledger.life_of(page.cask, entry.day).state.frame.staves is not None:
+    if not far or whole_life(ledger, page.cask, entry.day).state.frame.staves is not None:
         return []
     text = f"{far[0]}: a {kind.name} has {low} to {most} staves, and nobody counted these"
     return [Fault("implausible-value", "warning", text, (), "correct the place, or count them: caskbook enter measure CASK --staves N")]

@@ -34,7 +34,7 @@ def joined_refusals(joins_of: Callable[[], _Joins], page_of: Callable[[str], Pag
 
     Every way of entering ends in a run, so this is where none is forgotten. What the run itself joins counts from its next entry on.
     """
-    if all(entry.job != "same-as" and (anyway or entry.job in _ALLOWED) for entry in entries):
+    if all(entry.job != "same-as" and (anyway or _allowed(entry)) for entry in entries):
         return {}
     joins, found = dict(joins_of()), {}
     for at, entry in enumerate(entries):
@@ -48,9 +48,13 @@ def joined_refusals(joins_of: Callable[[], _Joins], page_of: Callable[[str], Pag
 
 def _refused(page_of: Callable[[str], Page], entry: Entry, joins: _Joins) -> Refusal | None:
     """The refusal of work on a number that does not go on; one that the book does not have is joined to nothing."""
-    if entry.job in _ALLOWED or entry.cask not in joins or page_of(entry.cask).old is None:
+    if _allowed(entry) or entry.cask not in joins or page_of(entry.cask).old is None:
         return None
     return refuse(entry, "joined-number", _same_cask(entry.cask, joins[entry.cask]), "")  # No rule of the house: no finding stays of it.
+
+
+def _allowed(entry: Entry) -> bool:
+    return entry.job in _ALLOWED or entry.puts_right
 
 
 def _join_refused(page_of: Callable[[str], Page], entry: Entry, joins: _Joins) -> Refusal | None:

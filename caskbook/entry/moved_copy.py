@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.page import Page, day_known, event_named
+from caskbook.ledger.whole import whole_life
 from caskbook.model.standing import corrections
 
 if TYPE_CHECKING:
@@ -50,7 +51,7 @@ def _counterpart(ledger: Ledger, page: Page, event: Event, right: Page, key: str
     at = place or (event.job == "look" and getattr(event, "at", None)) or getattr(named, "at", None)
     if event.job == "look" and isinstance(at, str):
         return [("at", at)]
-    found = {answer for where, answer in _open(ledger.life_of(right.cask, event.date), key) if isinstance(at, str) and where == at}
+    found = {answer for where, answer in _open(whole_life(ledger, right.cask, event.date), key) if isinstance(at, str) and where == at}
     if len(found) == 1:
         return [(key, found.pop())]
     what = f"{named.job} of {named.date}" + (f" at {at}" if isinstance(at, str) else "") if named is not None else text

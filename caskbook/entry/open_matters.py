@@ -22,6 +22,7 @@ _MOST = 20
 def open_matters(desk: Desk, request: Request) -> list[Question]:
     """A question for each open matter of the cask that the job may answer: of one cask only, and none that is answered in the line."""
     from caskbook.entry.build import read_day
+    from caskbook.ledger.whole import whole_life
 
     job = request.jobs[-1]
     if job not in ANSWERING or len(request.casks) != 1 or request.has("yes"):
@@ -31,7 +32,7 @@ def open_matters(desk: Desk, request: Request) -> list[Question]:
     if page.record is None or page.record.cask is None or given or _failed(request.one("result", job)):
         return []
     text = request.one("date")
-    life = desk.ledger.life_of(page.cask, read_day(text, desk.today) if text else desk.work_day)
+    life = whole_life(desk.ledger, page.cask, read_day(text, desk.today) if text else desk.work_day)
     return [Question("matter", (job, "answers"), f"{_defect_words(life, one)}: answered by this?", (_name(one),)) for one in life.state.defects[:_MOST]]
 
 
@@ -60,11 +61,13 @@ def _defect_words(life: Life, one: Defect) -> str:
 
 def answer_lines(desk: Desk, plan: Plan) -> Iterator[str]:
     """What a drive, test or treatment answers, and the open matters it leaves, with what to add to answer them."""
+    from caskbook.ledger.whole import whole_life
+
     pages = {page.cask_id: page for page in plan.pages}
     for cask, event in plan.written:
         if event.get("answers"):
             yield f"{cask}  answers {', '.join(map(str, event['answers']))}"
         if event["job"] in ANSWERING and event.get("result") != "fail" and not event.get("replaces"):
-            life = desk.ledger.life_of(pages[cask].cask, event["date"])
+            life = whole_life(desk.ledger, pages[cask].cask, event["date"])
             for one in life.state.defects:
                 yield f"{cask}  left unanswered by the {event['job']}: {_defect_words(life, one)} (--answers {_name(one)})"

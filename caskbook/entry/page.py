@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
@@ -12,7 +12,8 @@ from caskbook.core.typed_word import typed_word
 from caskbook.ledger.ahead import record_held_to_today
 from caskbook.ledger.files import Folder, Ledger, file_of
 from caskbook.ledger.tracked import is_gone
-from caskbook.life import Life, corrections
+from caskbook.ledger.whole import whole_of
+from caskbook.life import corrections
 from caskbook.life.fold import NO_WORK
 from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record, read_record
@@ -31,7 +32,8 @@ HEAD_ORDER = ("cask", "format", "type", "capacity_l", "wood", "maker", "made", "
 @dataclass
 class Page:
     """One cask's file. `old` is what is on disk (None: no file yet); `added` are the events laid on, in order of entry; `settled` are ids of events that are still
-    to be laid on. `today`: the day after which nothing can have been done, as the ledger has it."""
+    to be laid on; `today`: the day after which nothing can have been done, as the ledger has it; `along`: (number, entry) of all that other files of the same
+    cask hold, where numbers were joined."""
 
     cask_id: str
     name: str
@@ -44,6 +46,7 @@ class Page:
     head: Mapping[str, Any] = field(default_factory=dict)
     settled: set[str] = field(default_factory=set)
     today: date | None = None
+    along: Callable[[], Sequence[tuple[str, Event]]] = tuple
 
     @property
     def cask(self) -> Cask:
@@ -69,8 +72,8 @@ class Page:
         return {event.id for event in self.events} | self.settled
 
     def ids_of(self, day: date) -> list[str]:
-        """Ids of one day's events."""
-        return [event.id for event in self.events if event.date == day]
+        """Ids of one day's events, those of joined files too: all are in one order of the work."""
+        return [event.id for event in (*self.events, *(event for _, event in self.along())) if event.date == day]
 
     def next_above(self, target: Event) -> str | None:
         """The id of the day's next event in the order of the work, what replaces this one left aside; None where it is the last."""
@@ -227,31 +230,33 @@ def day_known(cask: str, event: Event) -> date:
 def judge(page: Page, ledger: Ledger, only: Iterable[str] = ()) -> Judged:
     """Compare the file with and without its new events. `only`: ids of the events asked about (all added ones if empty)."""
     own = set(only) or {str(event["id"]) for event in page.added}
-    found = _impossible(ledger.life_of(page.cask, date.max))
-    were = {_key(fault) for fault in _impossible(ledger.life_of(page.first.cask, date.max))} if page.first and page.first.cask else set()
+    found = _impossible(ledger, page.cask, planned=True)
+    were = {_key(fault) for fault in _impossible(ledger, page.first.cask, planned=False)} if page.first and page.first.cask else set()
     refused = tuple(fault for fault in found if own & set(fault.related) and fault.severity == "error")
     warned = tuple(fault for fault in found if own & set(fault.related) and fault.severity == "warning")
     added = {str(event["id"]) for event in page.added}
     later = tuple(fault for fault in found if not added & set(fault.related) and fault.severity != "note" and _key(fault) not in were)
     told = {fault.related for fault in later}
-    without = [fault for fault in _left_without(page) if fault.related not in told]
+    without = [fault for fault in _left_without(page, ledger) if fault.related not in told]
     warned += tuple(fault for fault in without if own & set(fault.related))
     return Judged(refused, warned, later + tuple(fault for fault in without if not added & set(fault.related)))
 
 
 def made_impossible(ledger: Ledger, before: Cask, now: Cask) -> list[Fault]:
     """What can no longer have been, of entries that a file holds now, and could with what it held before."""
-    were = {_key(fault) for fault in _impossible(ledger.life_of(before, date.max))}
-    return [fault for fault in _impossible(ledger.life_of(now, date.max)) if fault.severity == "error" and _key(fault) not in were]
+    were = {_key(fault) for fault in _impossible(ledger, before, planned=True)}
+    return [fault for fault in _impossible(ledger, now, planned=True) if fault.severity == "error" and _key(fault) not in were]
 
 
-def _left_without(page: Page) -> list[Fault]:
-    """The work that stands on a cask whose arrival these entries put out of force."""
+def _left_without(page: Page, ledger: Ledger) -> list[Fault]:
+    """The work that stands on a cask whose arrival these entries put out of force; none where another number of it has one."""
     first = page.first.cask if page.first is not None else None
     if first is None or not any(event.get("replaces") or event["job"] in CORRECTORS for event in page.added):
         return []
     before, now = (_standing(cask.events) for cask in (first, page.cask))
     if not any(event.job in _ARRIVALS for event in before) or any(event.job in _ARRIVALS for event in now):
+        return []
+    if any(event.job in _ARRIVALS for other in whole_of(ledger, page.cask).joined.casks for event in _standing(other.events)):
         return []
     return [
         Fault("no-arrival", "warning", f"{one.job} of {one.date}, on a cask that never came", (), "enter its receipt, with the day it came", related=(one.id,))
@@ -265,9 +270,19 @@ def _standing(events: Sequence[Event]) -> list[Event]:
     return [event for event in events if found.stands(event)]
 
 
-def _impossible(life: Life) -> list[Fault]:
-    """What the fold found, of joined files too."""
-    return [*life.faults, *(replace(fault, message=f"under {number}: {fault.message}") for number, _, fault in life.joined_faults)]
+def _impossible(ledger: Ledger, cask: Cask, *, planned: bool) -> list[Fault]:
+    """What the fold found, of joined files too. What the house's rules say of entries of the number that goes on is told under another number of it as well."""
+    whole = whole_of(ledger, cask, planned=planned)
+    life = whole.life(date.max)
+    found = [*life.faults, *(_under(number, fault) for number, _, fault in life.joined_faults)]
+    if whole.goes_on is not None:
+        going = whole_of(ledger, whole.goes_on, planned=planned).life(date.max)
+        found += [_under(going.cask.id, fault) for fault in going.faults if fault.severity == "warning"]
+    return found
+
+
+def _under(number: str, fault: Fault) -> Fault:
+    return replace(fault, message=f"under {number}: {fault.message}")
 
 
 def _key(fault: Fault) -> tuple[Any, ...]:

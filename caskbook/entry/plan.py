@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from functools import cache
 from typing import Any
 
 from caskbook.core.finding import CaskbookError, Fault
@@ -21,7 +22,7 @@ from caskbook.entry.refusal import Refusal as Refusal
 from caskbook.entry.refusal import refuse
 from caskbook.entry.rule_faults import rule_faults
 from caskbook.ledger.files import Ledger
-from caskbook.ledger.lineage import life_before
+from caskbook.ledger.whole import whole_before, whole_life, whole_of
 from caskbook.life.fold import NO_WORK
 from caskbook.life.needs import needs_broken
 from caskbook.model.cask import Cask, read_event
@@ -70,8 +71,14 @@ class Desk:
     def page(self, cask: str) -> Page:
         """The cask's page, opened once a run."""
         if cask not in self.pages:
-            self.pages[cask] = open_page(self.ledger, cask)
+            page = self.pages[cask] = open_page(self.ledger, cask)
+            page.along = cache(lambda: self._along(page))
         return self.pages[cask]
+
+    def _along(self, page: Page) -> list[tuple[str, Event]]:
+        """What other files of the cask of a page hold, where numbers were joined."""
+        first = page.first.cask if page.first is not None else None
+        return [] if first is None else list(whole_of(self.ledger, first).beside())
 
     def _planned(self, number: str) -> Cask | None:
         """The cask as the run would leave it; None where nothing is laid on its page."""
@@ -151,7 +158,7 @@ def _unwritable(desk: Desk, page: Page, entry: Entry) -> Refusal | None:
             "leave the head fields out, or take another number",
         )
     voided = next((event for event in page.events if event.job in _ARRIVALS), None)
-    if voided is not None and entry.job not in (*_ARRIVALS, *NO_WORK) and not desk.ledger.life_of(page.cask, date.max).begun:
+    if voided is not None and entry.job not in (*_ARRIVALS, *NO_WORK) and not whole_life(desk.ledger, page.cask, date.max).begun:
         remedy = f"enter its receipt: caskbook enter receive {entry.cask} accept"
         return refuse(entry, "receipt-voided", f"{entry.cask} is not in stock: its {voided.job} of {voided.date} was voided", remedy)
     if entry.day > desk.today:
@@ -159,7 +166,7 @@ def _unwritable(desk: Desk, page: Page, entry: Entry) -> Refusal | None:
     _, faults = read_event({**entry.data, "id": _PLACEHOLDER}, ("events", 0))
     if faults:
         return Refusal(entry.cask, entry.job, faults[0], policy=False, row=entry.row)
-    first = min((event.date for event in page.events if event.job in _ARRIVALS), default=None)
+    first = min((event.date for event in (*page.events, *(event for _, event in page.along())) if event.job in _ARRIVALS), default=None)
     if first is not None and entry.day < first and entry.job not in _ARRIVALS:
         return refuse(entry, "date-before-arrival", f"{entry.day} lies before the cask came, on {first}", "give the day the job was done, with --date")
     return None
@@ -210,7 +217,7 @@ def _unsaid(desk: Desk, page: Page, entry: Entry, data: Mapping[str, Any]) -> di
     event, faults = read_event({**data}, ("events", 0))
     if event is None or faults or not page.events:
         return None
-    life = life_before(page.cask, desk.ledger.house, entry.day, str(data["id"]))
+    life = whole_before(desk.ledger, page.cask, entry.day, str(data["id"]))
     broken = {fault.code for fault in needs_broken(event, 0, life.state, first=False)}
     common = {key: data[key] for key in ("by", "sheet") if key in data}
     if broken & set(OPENS) and life.state.form == "whole" and life.state.contents == "empty":
@@ -261,6 +268,18 @@ def _job_of(fault: Fault, jobs: Mapping[str, str]) -> str:
     return next((jobs[one] for one in fault.related if one in jobs), next(iter(jobs.values())))
 
 
+def event_of_cask(page: Page, text: str) -> Event:
+    """The event meant by an id or the beginning of one, under whichever number of the cask; CaskbookError where none or several are."""
+    there = [event for _, event in _named_along(page, text)] if event_named(page, text) is None else []
+    return there[0] if len(there) == 1 and not any(event.id.startswith(text.casefold()) for event in page.events) else standing_event(page, text)
+
+
+def _named_along(page: Page, text: str) -> list[tuple[str, Event]]:
+    """(number, event) of an id, or the beginning of one, in the other files of the cask."""
+    there = page.along()
+    return [one for one in there if one[1].id == text] or [one for one in there if text and one[1].id.startswith(text.casefold())]
+
+
 def standing_event(page: Page, text: str) -> Event:
     """The event meant by an id or the beginning of one; CaskbookError where none or several are."""
     exact = event_named(page, text)
@@ -269,6 +288,8 @@ def standing_event(page: Page, text: str) -> Event:
     found = [event for event in page.events if event.id.startswith(text.casefold())]
     if len(found) == 1:
         return found[0]
+    if not found and (there := _named_along(page, text)):
+        raise CaskbookError(f"{there[0][1].id} stands under {there[0][0]}, the same cask as {page.cask_id}: name it by that number")
     if not found:
         raise CaskbookError(f"{page.cask_id} has no entry {text[:20]}: `caskbook show {page.cask_id} --all` lists them")
     listed = ", ".join(f"{event.id} ({event.date} {event.job})" for event in found[:4])

@@ -197,7 +197,7 @@ def _heading(desk: Desk, request: Request) -> str:
     if len(request.casks) != 1 or page.first is None or page.first.cask is None:
         return ""
     due = due_on(desk, page, desk.today)
-    return page_line(page, desk.ledger.house, desk.today) + (f"\n  {due}" if due else "")
+    return page_line(page, desk.ledger, desk.today) + (f"\n  {due}" if due else "")
 
 
 def _absent_casks(desk: Desk, request: Request) -> list[str]:

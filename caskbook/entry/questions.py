@@ -62,10 +62,11 @@ def _left(request: Request) -> Question:
 
 def _of_contents(desk: Desk, request: Request, one: JobField) -> JobField:
     """The field with the range of strength that fits what the casks hold: where all hold wine, that of wine."""
+    from caskbook.ledger.whole import whole_life
     from caskbook.life.needs import OF_CONTENTS, WINE_ABV
 
     if one.key != "abv" or one.job not in OF_CONTENTS:
         return one
     casks = [page.cask for page in map(desk.page, request.casks) if page.record is not None and page.record.cask is not None]
-    wine = casks and all(desk.ledger.life_of(cask, desk.today).state.contents == "wine" for cask in casks)
+    wine = casks and all(whole_life(desk.ledger, cask, desk.today).state.contents == "wine" for cask in casks)
     return replace(one, plausible=WINE_ABV) if wine else one

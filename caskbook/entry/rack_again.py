@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.entry import Entry
-from caskbook.entry.page import day_known, refuse_replaced
-from caskbook.entry.plan import Desk, standing_event
+from caskbook.entry.page import Page, day_known, refuse_replaced
+from caskbook.entry.plan import Desk, event_of_cask, standing_event
 from caskbook.entry.request import Request
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.spirit import RackIn, RackOut
@@ -42,10 +42,10 @@ def place_of(desk: Desk, request: Request, job: str, casks: Sequence[str]) -> Pl
     replaced, before = request.one("replaces", job), request.one("before")
     if replaced and job == "convert":
         raise CaskbookError("convert: a conversion is put right in all its files: void it, then enter it anew with other numbers")
-    place = Place(_named(desk, replaced, casks) if replaced else None, _named(desk, before, casks) if before else None)
+    place = Place(_named(desk, replaced, casks, standing_event) if replaced else None, _named(desk, before, casks, event_of_cask) if before else None)
     day = request.one("date")
     if (named := place.before or (place.target if day is None else None)) is not None:
-        day_known(next(cask for cask in casks if named.id in desk.page(cask).ids), named)
+        day_known(next((cask for cask in casks if named.id in desk.page(cask).ids), casks[0]), named)
     if place.before is not None and day is not None and day != place.before.date.isoformat():
         raise CaskbookError(f"--before {place.before.id}: that is of {place.before.date}; leave --date out")
     if place.target is not None:
@@ -57,12 +57,12 @@ def place_of(desk: Desk, request: Request, job: str, casks: Sequence[str]) -> Pl
     return place
 
 
-def _named(desk: Desk, text: str, casks: Sequence[str]) -> Event:
-    """The event of an id in the first of these files that holds it."""
+def _named(desk: Desk, text: str, casks: Sequence[str], of: Callable[[Page, str], Event]) -> Event:
+    """The event of an id in the first of these files that holds it, as `of` finds it there."""
     error: CaskbookError | None = None
     for cask in casks:
         try:
-            return standing_event(desk.page(cask), text)
+            return of(desk.page(cask), text)
         except CaskbookError as found:
             error = error or found
     raise error or CaskbookError(f"which entry is {text[:20]}?")

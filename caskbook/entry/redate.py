@@ -96,7 +96,9 @@ def plan_redating(desk: Desk, targets: Sequence[Target], day: date, why: str | N
     """Each entry anew on its right day, in the place of the old one. It stands behind whatever its casks have of that day, or before
     the entry `before`. What would make an entry there already impossible is refused."""
     ids = _ids(desk, targets, day, before)
-    plan = plan_run(desk, [Entry(one.cask, _redated(desk, one, day, why), event_id=ids[one.cask, one.event.id]) for one in targets], anyway=anyway)
+    plan = plan_run(
+        desk, [Entry(one.cask, _redated(desk, one, day, why), event_id=ids[one.cask, one.event.id], puts_right=True) for one in targets], anyway=anyway
+    )
     for cask, fault in plan.later if not anyway else ():
         if fault.severity == "error":
             message = f"an entry there already would no longer fit: {fault.message} ({fault.related[0] if fault.related else fault.code})"

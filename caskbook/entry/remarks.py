@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
     from caskbook.entry.page import Page
     from caskbook.entry.plan import Desk, Plan
+    from caskbook.model.jobs import Event
 
 _MOST_TOLD = 40
 _MOST_LATER = 10
@@ -95,18 +96,33 @@ def _naming_what_went(plan: Plan) -> Iterator[str]:
         before, now = corrections(first.events), corrections(page.events)
         gone = {event.id for event in first.events if before.stands(event) and not now.stands(event)}
         heirs, left = before.heirs(first.events), now.heirs(page.events)
-        for event in (one for one in first.events if now.stands(one) and one.job not in CORRECTORS and (page.cask_id, one.id) not in told):
+        mine = [(page.cask_id, one) for one in first.events if now.stands(one)]
+        for number, event in (*mine, *_standing_along(page)):
             of = getattr(event, "of", None)
-            for named in dict.fromkeys([*([of] if isinstance(of, str) else []), *(answer.partition("/")[0] for answer in event.answered())]):
+            names = [*([of] if isinstance(of, str) else []), *(answer.partition("/")[0] for answer in event.answered())]
+            for named in dict.fromkeys(names) if event.job not in CORRECTORS and (page.cask_id, event.id) not in told else ():
                 if heirs.get(named, named) in gone and named not in left:
-                    yield f"{page.cask_id}  the {event.job} of {event.date} ({event.id}) names {named}, which counts here no more; if it goes with it, move or void it too"
+                    what = f"the {event.job} of {event.date} ({event.id})" + ("" if number == page.cask_id else f" under {number}")
+                    yield f"{page.cask_id}  {what} names {named}, which counts here no more; if it goes with it, move or void it too"
+
+
+def _standing_along(page: Page) -> Iterator[tuple[str, Event]]:
+    """(number, entry) of what stands in the other files of the cask and names nothing of an id that its own file has."""
+    from caskbook.model.standing import corrections
+
+    files: dict[str, list[Event]] = {}
+    for number, event in page.along():
+        files.setdefault(number, []).append(event)
+    for number, events in files.items():
+        stands, own = corrections(events), {event.id for event in events}
+        yield from ((number, one) for one in events if stands.stands(one) and getattr(one, "of", None) not in own)
 
 
 def _previewed(desk: Desk, plan: Plan) -> Iterator[str]:
     """The preview; of one cask what is due on it stands below what it is."""
     from caskbook.entry.says import preview
 
-    first, *rest = preview(plan, desk.ledger.house, desk.today)
+    first, *rest = preview(plan, desk.ledger, desk.today)
     due = _due(desk, plan) if len({cask for cask, _ in plan.written}) == 1 else ""
     yield from (first, f"  {due}", *rest) if due else (first, *rest)
 
@@ -122,15 +138,17 @@ def due_on(desk: Desk, page: Page, day: date) -> str:
     """What is due on a cask as its file stands on disk, on a day; empty where nothing is, or it is new. Where other files tell of work in which it had a part,
     and its own does not, what the index has of it may be from before: then it is judged anew, and said that it is not all."""
     from caskbook.entry.says import due_line, due_words
+    from caskbook.ledger.whole import whole_of
     from caskbook.model.untold import lacking_in
 
     if page.first is None or page.first.cask is None or page.old is None:
         return ""
-    gaps = desk.ledger.joined_to(page.first.cask).untold
-    known = None if lacking_in(gaps, day, gone=False) else desk.due_known(page.name, page.old, day)
+    whole = whole_of(desk.ledger, page.first.cask, planned=False)
+    gaps = whole.joined.untold
+    known = None if whole.goes_on or lacking_in(gaps, day, gone=False) else desk.due_known(page.name, page.old, day)
     if known is not None:
         return due_words(known)
-    life = desk.ledger.life_of(page.first.cask, day)
+    life = whole.life(day)
     due = due_line(life)
     if not lacking_in(gaps, day, gone=life.state.form == "gone"):
         return due
@@ -162,7 +180,7 @@ def _cautions(desk: Desk, plan: Plan) -> tuple[list[str], tuple[str, ...]]:
     """(each kind of caution once a run, with the figures of the first cask it concerns, or in short where it was told so already; the
     kinds told with figures)."""
     from caskbook.entry.caution import REMINDER, caution_for, caution_in_short, caution_kind
-    from caskbook.ledger.lineage import life_before
+    from caskbook.ledger.whole import whole_before
     from caskbook.model.cask import read_event
 
     told: dict[str, str] = {}
@@ -172,7 +190,7 @@ def _cautions(desk: Desk, plan: Plan) -> tuple[list[str], tuple[str, ...]]:
         kind = caution_kind(event) if event else None
         if event is None or kind is None or kind in told:
             continue
-        text = caution_for(event, life_before(pages[cask].cask, desk.ledger.house, event.date, event.id))
+        text = caution_for(event, whole_before(desk.ledger, pages[cask].cask, event.date, event.id))
         if text:
             told[kind] = caution_in_short(kind) if kind in desk.cautioned else text if len(pages) == 1 else f"{text} ({cask})"
     in_full = tuple(kind for kind in told if kind not in desk.cautioned)

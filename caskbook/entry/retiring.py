@@ -23,6 +23,7 @@ _LIMIT = re.compile(r"[;,] house limit [^;,]*")
 def reasons_offered(desk: Desk, request: Request) -> list[Question]:
     """A question for each sign of the cask, whether it is a reason: of one cask only, and where no reason is typed."""
     from caskbook.entry.build import read_day
+    from caskbook.ledger.whole import whole_life
 
     if JOB not in request.jobs or len(request.casks) != 1 or request.has("yes") or (JOB, "reasons") in request.given:
         return []
@@ -30,7 +31,7 @@ def reasons_offered(desk: Desk, request: Request) -> list[Question]:
     if page.record is None or page.record.cask is None:
         return []
     text = request.one("date")
-    life = desk.ledger.life_of(page.cask, read_day(text, desk.today) if text else desk.work_day)
+    life = whole_life(desk.ledger, page.cask, read_day(text, desk.today) if text else desk.work_day)
     signs = _signs(life)
     return [Question("matter", (JOB, "reasons"), f"{sign}: a reason?", (reason_words(sign),)) for sign in (signs.words() if signs else ())[:_MOST]]
 
@@ -55,12 +56,12 @@ def _retired(desk: Desk, plan: Plan) -> Iterator[tuple[str, Signs, Life]]:
     rows = [(cask, event) for cask, event in plan.written if event["job"] == JOB and not event.get("replaces") and "moved_from" not in event]
     if not rows:
         return
-    from caskbook.ledger.lineage import life_before
+    from caskbook.ledger.whole import whole_before
 
     pages = {page.cask_id: page for page in plan.pages}
     for cask, event in rows:
         page = pages[cask].cask
-        life = life_before(page, desk.ledger.house, event["date"], str(event["id"]), desk.ledger.joined_to(page)[0])
+        life = whole_before(desk.ledger, page, event["date"], str(event["id"]))
         signs = _signs(life)
         if signs is not None:
             yield cask, signs, life

@@ -11,10 +11,11 @@ from typing import TYPE_CHECKING, Any
 from caskbook.entry.head_correction import correction_says
 from caskbook.entry.page import Page
 from caskbook.entry.plan import Plan, Refusal
-from caskbook.life import Life, live
+from caskbook.ledger.files import Ledger
+from caskbook.ledger.whole import whole_life
+from caskbook.life import Life
 from caskbook.life.facts import Facts, facts_of
 from caskbook.model.cask import read_event
-from caskbook.model.house import House
 from caskbook.model.jobs.base import event_words
 from caskbook.words import CASK_TYPES
 from caskbook.words.plural import number_of
@@ -83,13 +84,13 @@ def last_fail(life: Life) -> str:
     return ""
 
 
-def page_line(page: Page, house: House, day: date) -> str:
+def page_line(page: Page, ledger: Ledger, day: date) -> str:
     """The cask as the book had it on that day before this run."""
     if page.first is None or page.first.cask is None:
         head = page.cask.head
         size = head.capacity_l or (CASK_TYPES[head.type].litres if head.type in CASK_TYPES else None)
         return f"{page.cask_id}  {head.type}" + (f" of {size:g} L" if size else "") + ", new in the book"
-    return cask_line(live(page.first.cask, house, day))
+    return cask_line(whole_life(ledger, page.first.cask, day, planned=False))
 
 
 def due_line(life: Life) -> str:
@@ -133,13 +134,13 @@ def day_says(data: Mapping[str, Any]) -> str:
     return f" on {data['date']:%A} {data['date']}" if isinstance(data["date"], date) else ""
 
 
-def preview(plan: Plan, house: House, today: date) -> list[str]:
+def preview(plan: Plan, ledger: Ledger, today: date) -> list[str]:
     """One cask: it and each entry. Several: "58 casks: test: pass, 11 psi", once for each kind of entry."""
     casks = list(dict.fromkeys(cask for cask, _ in plan.written))
     if len(casks) == 1:
         page = next(page for page in plan.pages if page.cask_id == casks[0])
         days = [event["date"] for _, event in plan.written if isinstance(event.get("date"), date)]
-        lines = [page_line(page, house, min([today, *days]))]
+        lines = [page_line(page, ledger, min([today, *days]))]
         return lines + [f"  {_entry_says(plan, cask, event)}{day_says(event)}{_by(event)}" for cask, event in plan.written]
     alike: dict[str, list[str]] = {}
     for cask, event in plan.written:

@@ -24,7 +24,7 @@ def slips(desk: Desk, plan: Plan, doubted: Sequence[str]) -> Iterator[str]:
 
     for cask, life, event in _gauged(desk, plan, _GAUGING):
         yield from (line for text in likely_slips(life, event) if (line := f"{cask}  {text}") not in doubted)
-    yield from worked_out(plan, desk.ledger.house)
+    yield from worked_out(plan, desk.ledger)
 
 
 def gauge_doubts(desk: Desk, plan: Plan) -> Iterator[str]:
@@ -38,10 +38,10 @@ def gauge_doubts(desk: Desk, plan: Plan) -> Iterator[str]:
 
 def _gauged(desk: Desk, plan: Plan, jobs: tuple[str, ...]) -> Iterator[tuple[str, Life, dict[str, Any]]]:
     """(cask, its life before this run, the entry)."""
-    from caskbook.life import live
+    from caskbook.ledger.whole import whole_life
 
     pages = {page.cask_id: page for page in plan.pages}
     for cask, event in plan.written:
         first = pages[cask].first
         if event["job"] in jobs and first is not None and first.cask is not None:
-            yield cask, live(first.cask, desk.ledger.house, event["date"]), event
+            yield cask, whole_life(desk.ledger, first.cask, event["date"], planned=False), event

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from caskbook.entry.plan import Plan
+from caskbook.ledger.files import Ledger
+from caskbook.ledger.whole import whole_life
 from caskbook.model.cask import read_event
-from caskbook.model.house import House
 
 _CURE = {
     "dip": "no dimensions: litres not worked out; give --litres, or: caskbook enter measure {cask} --dims 'bung … head … length …'",
@@ -14,17 +15,16 @@ _CURE = {
 }
 
 
-def worked_out(plan: Plan, house: House) -> Iterator[str]:
+def worked_out(plan: Plan, ledger: Ledger) -> Iterator[str]:
     """A line for each regauge of a plan that gives no litres itself."""
     for cask, data in plan.written:
         if data["job"] == "regauge" and "litres" not in data:
             page = next(page for page in plan.pages if page.cask_id == cask)
-            from caskbook.life import live
             from caskbook.loss.gauges import amount_of
             from caskbook.loss.records import vessel_at
 
             event, _ = read_event(dict(data), ("events", 0))
-            vessel = vessel_at(live(page.cask, house, data["date"]))
+            vessel = vessel_at(whole_life(ledger, page.cask, data["date"]))
             found = amount_of(event, data.get("abv"), vessel)
             way = "weigh" if "gross_kg" in data else "dip"
             known = vessel.tare_kg if way == "weigh" else vessel.inside

@@ -49,6 +49,7 @@ class BoundFiles:
     claims_known: Callable[[], Claims | None] | None = None
     planned: Callable[[str], Cask | None] | None = None
     _claims_made: Claims | None = None
+    _joins_made: dict[str, str] | None = None
     _untold: Untold | None = None
 
     def __init__(self) -> None:
@@ -100,7 +101,9 @@ class BoundFiles:
 
     def joins(self) -> dict[str, str]:
         """Number that was joined → number that goes on."""
-        return goes_on(self.claims().items())
+        if self._joins_made is None:
+            self._joins_made = goes_on(self.claims().items())
+        return self._joins_made
 
     def claimants(self) -> Claimants:
         """Number → files that say it is theirs, over the whole book."""
@@ -108,7 +111,7 @@ class BoundFiles:
 
     def forget_claims(self) -> None:
         """Files were written since: who claims which number is found out anew when it is asked for."""
-        self._claims_made = self._untold = None
+        self._claims_made = self._joins_made = self._untold = None
 
     def claims_of(self, names: Iterable[str]) -> dict[str, list[str]]:
         """Cask → what its file claims, of these files. Only those that may claim anything are read as casks."""

@@ -91,11 +91,11 @@ def _redate(book: Book, desk: Desk, found: Redating, given: dict[str, str], day:
 
 def _before(desk: Desk, found: Redating, given: dict[str, str], day: date) -> str | None:
     """The id of the entry that the one goes before. CaskbookError where it is of another day."""
-    from caskbook.entry.plan import standing_event
+    from caskbook.entry.plan import event_of_cask
 
     if "before" not in given:
         return None
-    event = standing_event(desk.page(found.targets[0].cask), given["before"])
+    event = event_of_cask(desk.page(found.targets[0].cask), given["before"])
     if event.date != day:
         raise CaskbookError(f"--before {event.id}: that is of {event.date}, not of {day}")
     return event.id
