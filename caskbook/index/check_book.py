@@ -237,6 +237,7 @@ def _kept(store: Store, snapshot: Snapshot, contents: Contents, found: Iterator[
             batch = []
         yield one
     _write(store, snapshot, contents, batch, settles, gone)
+    contents.unknown.clear()
 
 
 def _write(store: Store, snapshot: Snapshot, contents: Contents, batch: list[Checked], settles: bool, gone: Iterable[str] = ()) -> None:
