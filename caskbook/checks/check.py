@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from caskbook.checks.beside import beside
+from caskbook.checks.book_numbers import BookNumbers
 from caskbook.checks.consequences import first_of_each
 from caskbook.checks.context import Context, View
 from caskbook.checks.donors import TAKING, Take, overdrawn, takes
@@ -23,7 +24,7 @@ from caskbook.core.typed_word import typed_word
 from caskbook.ledger.files import HOUSE_FILE, Ledger
 from caskbook.life import Life
 from caskbook.model.cask import Cask
-from caskbook.model.cask_file import Record, name_of
+from caskbook.model.cask_file import Record
 from caskbook.yaml.source import Source
 from caskbook.yaml.text import read_yaml
 
@@ -47,9 +48,13 @@ class Part:
     pours: list[Pour] = field(default_factory=list)
 
 
-def context_of(ledger: Ledger, today: date, names: Iterable[str] | None = None) -> Context:
+def context_of(ledger: Ledger, today: date, names: Iterable[str] | BookNumbers | None = None) -> Context:
     """The context of a ledger: its house, and its casks by number. `names`: its files, where they are at hand already."""
-    known = set(map(name_of, [*(ledger.names() if names is None else names), *(getattr(ledger.file_store, "kept", None) or ())]))
+    kept = getattr(ledger.file_store, "kept", None) or ()
+    if isinstance(names, BookNumbers):
+        known = names if not kept else BookNumbers.of([*names.names, *kept])
+    else:
+        known = BookNumbers.of([*(ledger.names() if names is None else names), *kept])
 
     def find(number: str) -> Cask | None:
         record = ledger.find(number)

@@ -51,7 +51,7 @@ class Page:
         if entered > self.calendar.until:
             raise BookEndsError
         when = _dawn(entered) + timedelta(minutes=_DAWN + self.dice.whole(480, 600))
-        return self._put(day, self._mint(when, ()), job, fields)
+        return self._put(day, self._mint(when, self.used), job, fields)
 
     def add_shared(self, day: int, event_id: str, job: str, **fields: Any) -> None:
         """The entry of a run on several casks, which has one id in all their files."""
@@ -74,9 +74,10 @@ class Page:
         """One of the crew of that day."""
         return self.dice.pick(self.calendar.crew_on(day))
 
-    def shared_id(self, day: int) -> str:
-        """An id for a run on several casks, late enough to follow all of that day."""
-        return self._mint(_dawn(day) + timedelta(minutes=_DAWN + 600 + self.dice.whole(0, 59)), ())
+    def shared_id(self, day: int, *others: Page) -> str:
+        """An id for a run on several casks, late enough to follow all of that day; none that any of these files has."""
+        when = _dawn(day) + timedelta(minutes=_DAWN + 600 + self.dice.whole(0, 59))
+        return self._mint(when, self.used.union(*(page.used for page in others)))
 
     def in_order(self) -> list[Event]:
         """The events by (date, id)."""
@@ -86,10 +87,10 @@ class Page:
         if day != self.day:
             self.day, self.minute = day, _DAWN + self.dice.whole(0, 180)
         self.minute += self.dice.whole(2, 9)
-        return self._mint(_dawn(day) + timedelta(minutes=self.minute), ())
+        return self._mint(_dawn(day) + timedelta(minutes=self.minute), self.used)
 
-    def _mint(self, when: datetime, day_ids: tuple[str, ...]) -> str:
-        fresh = mint_id(when, day_ids=day_ids, random_bits=self.dice.bits, taken=self.used)
+    def _mint(self, when: datetime, taken: set[str]) -> str:
+        fresh = mint_id(when, day_ids=(), random_bits=self.dice.bits, taken=taken)
         self.used.add(fresh)
         return fresh
 

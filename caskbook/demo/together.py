@@ -28,7 +28,7 @@ def rack(sources: list[Story], target: Story) -> bool:
             room -= litres
     if not parts or day > target.block.calendar.until or target.day >= day:
         return False
-    event_id = target.page.shared_id(day)
+    event_id = target.page.shared_id(day, *(story.page for story, _, _ in parts))
     _write_rack(target, parts, day, event_id)
     return True
 
@@ -50,7 +50,7 @@ def _write_rack(target: Story, parts: list[tuple[Story, float, float]], day: int
 
 def convert(parents: list[Story], numbers: list[str], day: int) -> list[dict[str, Any]]:
     """Take the parents down and give what each child's first entry says: parents, staves of each, inherited figures."""
-    event_id = parents[0].page.shared_id(day)
+    event_id = parents[0].page.shared_id(day, *(story.page for story in parents[1:]))
     given = [story.staves - story.dice.whole(0, 2) for story in parents]
     lives = [_life_before(story, day, event_id) for story in parents]
     inherited = {key: value for key, value in inherited_from(lives, unnumbered=False).items() if value is not None}
@@ -83,7 +83,7 @@ def swap_heads(one: Story, other: Story) -> bool:
         return False
     for story in (one, other):
         story.add(day, "open", heads=["A"])
-    event_id = one.page.shared_id(day)
+    event_id = one.page.shared_id(day, other.page)
     for story, partner in ((one, other), (other, one)):
         story.page.add_shared(day, event_id, "swap-heads", **{"with": partner.page.number}, heads=["A"], why="numbers did not fit the staves")
     for story in (one, other):
@@ -92,11 +92,11 @@ def swap_heads(one: Story, other: Story) -> bool:
 
 
 def move_entry(wrong: Story, right: Story) -> bool:
-    """One sample of `right` was first written on `wrong`; found out weeks later and moved."""
-    lone = {event["date"] for event in right.page.events}
+    """One sample of `right` was first written on `wrong`; found out weeks later and moved. What another move left there is none of its own."""
+    named = {event["of"] for event in right.page.events if event["job"] == "moved"}
     for at, event in enumerate(right.page.events):
         same_day = sum(e["date"] == event["date"] for e in right.page.events) == 1
-        if event["job"] != "sample" or not same_day or event["date"] not in lone:
+        if event["job"] != "sample" or not same_day or event["id"] in named or "moved_from" in event:
             continue
         day = event["date"].toordinal()
         found_out = day + 9 + month_of(day)

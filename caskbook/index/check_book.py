@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import ExitStack, closing, contextmanager
 from dataclasses import astuple, dataclass, replace
 from datetime import date
@@ -13,11 +13,12 @@ from pathlib import Path
 from typing import Any
 
 from caskbook.checks import Report, context_of
+from caskbook.checks.book_numbers import BookNumbers
 from caskbook.checks.check import Part, report_of
 from caskbook.checks.donors import Take
 from caskbook.checks.vats import Pour
 from caskbook.core.finding import Finding, Span
-from caskbook.index.check_files import BORNE, UNTOLD, Checked, Open, check_some, file_named, gaps_text
+from caskbook.index.check_files import BORNE, UNTOLD, Checked, Open, check_some, claimed, file_named, gaps_text
 from caskbook.index.claims import claims_in
 from caskbook.index.file_contents import Contents, compare_files, keep_contents, settled_stamp, version_of
 from caskbook.index.files_now import files_now
@@ -26,8 +27,7 @@ from caskbook.index.refresh import BATCH, Progress, Refresh
 from caskbook.index.snapshot import Snapshot
 from caskbook.index.store import NoIndex, Store, index_lock, open_store
 from caskbook.ledger.files import Ledger
-from caskbook.ledger.parallel import Together, map_files
-from caskbook.model.cask_file import name_of
+from caskbook.ledger.parallel import FEW, Together, map_files
 from caskbook.model.joins import Claims, claimants, one_cask
 from caskbook.model.untold import Untold, untold
 
@@ -66,21 +66,50 @@ def check_whole(ledger: Ledger, snapshot: Snapshot, store: Store | None, progres
 
 def _report(ledger: Ledger, snapshot: Snapshot, store: Store | None, progress: Progress | None) -> Report:
     """The report on a ledger: findings that still hold come from the index, the others are worked out and kept."""
-    names = ledger.names()
-    context = context_of(ledger, snapshot.day, names)
     contents = _contents(store, snapshot) if store is not None else None
-    claims = claims_in(store, contents.known.whole()) if store is not None and contents is not None and not contents.unknown else None
+    names = ledger.names()
+    if contents is not None:
+        _share_texts(names, contents.unknown)
+    numbers = BookNumbers.of(names)
+    context = context_of(ledger, snapshot.day, numbers)
+    known = contents.known.whole() if contents is not None else {}
+    claims = claims_in(store, known) if store is not None and contents is not None and not contents.unknown else _claims_read(snapshot, names)
     if claims is not None:
         ledger.claims_known = lambda: claims
-    parts = _known_parts(store, snapshot, contents.known.whole(), names, claims) if store is not None and contents is not None else {}
-    todo = [name for name in names if name not in parts]
-    checked = _checked(snapshot, todo, names, claims, progress)
+    parts = _known_parts(store, snapshot, known, numbers, claims) if store is not None and known else {}
+    del known
+    checked = _checked(snapshot, [name for name in names if name not in parts] if parts else names, numbers, claims, progress)
     if store is not None and contents is not None:
         checked = _kept(store, snapshot, contents, checked)
-    fresh = {one.name: _lean(one.part) for one in checked}
     shown = ledger.file_store.shown
-    found = (_shown(parts.get(name) or fresh[name], shown) for name in names)
+    found = (_shown(part, shown) for part in _in_order(names, parts, checked))
     return report_of(ledger, context, found, whole=True)
+
+
+def _share_texts(names: list[str], unknown: Iterable[str]) -> None:
+    """Let names, in order, be the very texts that stand in `unknown`, in order too: of a large book no text is held twice."""
+    others = iter(unknown)
+    other = next(others, None)
+    for at, name in enumerate(names):
+        while other is not None and other < name:
+            other = next(others, None)
+        if other == name:
+            names[at] = other
+
+
+def _claims_read(snapshot: Snapshot, names: list[str]) -> Claims | None:
+    """Cask → what its file claims, read on all cores, so that no process reads the whole book for itself; None of a small book, in which few ask."""
+    if len(names) < FEW:
+        return None
+    return {cask: bonds for found in map_files(snapshot.open_ledger, names, claimed) for cask, bonds in found.items()}
+
+
+def _in_order(names: list[str], parts: dict[str, Part], checked: Iterator[Checked]) -> Iterator[Part]:
+    """What is known of each file, or comes of its check: these are in the order of the names too. `checked` is used up, for what it keeps it keeps last."""
+    for name in names:
+        yield parts.get(name) or _lean(next(checked).part)
+    for one in checked:  # There is none: so its end is reached.
+        raise AssertionError(one.name)
 
 
 _NOTHING = Part([])
@@ -97,8 +126,8 @@ def _shown(part: Part, prefix: str) -> Part:
     return Part([replace(found, path=prefix + found.path) for found in part.findings], part.takes, part.joins, part.pours)
 
 
-def _checked(snapshot: Snapshot, todo: list[str], names: list[str], claims: Claims | None, progress: Progress | None) -> Iterator[Checked]:
-    task = Open(snapshot.open_ledger, snapshot.day, "", names, claims)
+def _checked(snapshot: Snapshot, todo: list[str], numbers: BookNumbers, claims: Claims | None, progress: Progress | None) -> Iterator[Checked]:
+    task = Open(snapshot.open_ledger, snapshot.day, "", numbers, claims)
     return map_files(task, todo, Together(check_some), progress=partial(progress, len(todo)) if progress else None)
 
 
@@ -112,11 +141,10 @@ def _contents(store: Store, snapshot: Snapshot) -> Contents:
     return contents
 
 
-def _known_parts(store: Store, snapshot: Snapshot, known: dict[str, int], names: list[str], claims: Claims | None) -> dict[str, Part]:
+def _known_parts(store: Store, snapshot: Snapshot, known: dict[str, int], numbers: BookNumbers, claims: Claims | None) -> dict[str, Part]:
     """Name → findings that the index holds for the day and whose other files are as they were."""
     day = snapshot.day.toordinal()
     wanted = {version: name for name, version in known.items()}
-    numbers = set(map(name_of, names))
     found: dict[str, Part] = {}
     rows = store.execute(
         "SELECT version, needs, findings, tally FROM file_check WHERE house = ? AND from_day <= ? AND until_day > ? ORDER BY from_day",
@@ -134,7 +162,7 @@ def _known_parts(store: Store, snapshot: Snapshot, known: dict[str, int], names:
 class _Keys:
     store: Store
     known: dict[str, int]
-    numbers: set[str]
+    numbers: BookNumbers
     claims: Claims | None
     joined: dict[str, tuple[str, ...]] | None
     untold: Untold | None = None
@@ -198,20 +226,22 @@ def _texts(one: Checked) -> tuple[str | None, str | None, str | None]:
 
 
 def _kept(store: Store, snapshot: Snapshot, contents: Contents, found: Iterator[Checked]) -> Iterator[Checked]:
-    """Keep what comes by, in batches, each whole; and at the end which content each file has."""
+    """Keep what comes by, in batches, each whole, with which content its files have; at the end which files are no more."""
+    settles = bool(contents.changed or contents.unknown)
+    gone = [name for name, version in contents.changed.items() if version is None and name not in contents.unreadable]
     batch: list[Checked] = []
     for one in found:
         batch.append(one)
         if len(batch) >= BATCH:
-            _write(store, snapshot, contents, batch)
+            _write(store, snapshot, contents, batch, settles)
             batch = []
         yield one
-    _write(store, snapshot, contents, batch)
-    if contents.changed or contents.unknown:
-        _settle(store, contents)
+    _write(store, snapshot, contents, batch, settles, gone)
+    contents.unknown.clear()
 
 
-def _write(store: Store, snapshot: Snapshot, contents: Contents, batch: list[Checked]) -> None:
+def _write(store: Store, snapshot: Snapshot, contents: Contents, batch: list[Checked], settles: bool, gone: Iterable[str] = ()) -> None:
+    """Keep a batch. If it `settles` what files hold, the work tree has a new state with it, so that no answer about the one before is taken for this."""
     with store.transaction():
         for one in batch:
             if one.key is None:
@@ -219,14 +249,16 @@ def _write(store: Store, snapshot: Snapshot, contents: Contents, batch: list[Che
             version = version_of(store, one.name, one.key, json.dumps(one.joins) if one.joins else None)
             if one.name in contents.unknown:
                 contents.known[one.name] = version
-                contents.stamps[one.name] = settled_stamp(snapshot.root, one.name, contents.unknown[one.name], one.key)
+                contents.stamps[one.name] = settled_stamp(snapshot.root, one.name, contents.unknown.pop(one.name), one.key)
             row = (version, snapshot.house, snapshot.day.toordinal(), one.until_day, *_texts(one))
             store.execute("INSERT OR REPLACE INTO file_check VALUES (?, ?, ?, ?, ?, ?, ?)", row)
+        if settles:
+            _settle(store, contents, gone)
 
 
-def _settle(store: Store, contents: Contents) -> None:
+def _settle(store: Store, contents: Contents, gone: Iterable[str]) -> None:
     """The work tree has a new state. Which files it has is looked at again by whoever asks next: no digest is kept."""
-    gone = [name for name, version in contents.changed.items() if version is None and name not in contents.unreadable]
-    with store.transaction():
-        store.set_meta("state", str(int(store.meta("state") or 0) + 1))
-        keep_contents(store, contents, gone, None)
+    store.set_meta("state", str(int(store.meta("state") or 0) + 1))
+    keep_contents(store, contents, gone, None)
+    contents.known.written(contents.stamps)
+    contents.stamps.clear()

@@ -9,6 +9,7 @@ from functools import partial
 from typing import Any
 
 from caskbook.checks import Context, context_of
+from caskbook.checks.book_numbers import BookNumbers
 from caskbook.checks.check import Part, life_of, part_of
 from caskbook.checks.context import Peer
 from caskbook.core.days import add_days
@@ -51,6 +52,11 @@ class Noted(Context):
         return found
 
 
+def claimed(ledger: Ledger, name: str) -> dict[str, list[str]]:
+    """Cask → what its file claims, of one file; empty of nearly all."""
+    return ledger.claims_of([name])
+
+
 def gaps_text(gaps: Sequence[Gap]) -> str:
     """What is untold, as a finding that rests on it keeps it: each with its day, for it is lacking from then on."""
     return "; ".join(f"{gap.since} {gap.words}" for gap in gaps)
@@ -68,13 +74,13 @@ class Bench:
 
 @dataclass(frozen=True)
 class Open:
-    """Opens a ledger for checking in each process. `names`: its files, where they are at hand already; `claims`: what the files
+    """Opens a ledger for checking in each process. `numbers`: of its files, where they are at hand already; `claims`: what the files
     claim, where that is known."""
 
     open_ledger: Callable[[], Ledger]
     day: date
     like: str
-    names: Sequence[str] | None = None
+    numbers: BookNumbers | None = None
     claims: Claims | None = None
 
     def __call__(self) -> Bench:
@@ -82,10 +88,9 @@ class Open:
         ledger.claims_known = lambda: self.claims
         if isinstance(ledger.file_store, Folder):
             ledger.file_store.kept = LeftOut(ledger.file_store.root)
-        names = None if self.names is None else [*self.names, *(getattr(ledger.file_store, "kept", None) or ())]
+        plain = context_of(ledger, self.day, self.numbers)
         file_store = Logged(ledger.file_store, self.like)
         ledger.file_store = file_store
-        plain = context_of(ledger, self.day, names)
         return Bench(ledger, file_store, Noted(plain.house, plain.today, plain.find, plain.known, self._claimants, self._untold), {})
 
     def _claimants(self) -> Claimants:

@@ -36,6 +36,11 @@ class Known(Mapping[str, int]):
     def __setitem__(self, name: str, version: int | None) -> None:
         self._found[name] = version
 
+    def written(self, names: Iterable[str]) -> None:
+        """The index has these now: they need not be remembered."""
+        for name in names:
+            self._found.pop(name, None)
+
     def whole(self) -> dict[str, int]:
         """All of them, by name."""
         rows: dict[str, int | None] = dict(self._store.execute("SELECT name, version FROM work_file").fetchall())
@@ -75,13 +80,14 @@ def compare_files(store: Store, root: Path, files: FilesNow) -> Contents:
     """Compare the files as they are now with those last seen. Nothing is written."""
     found = Contents(Known(store))
     doubtful, gone = _by_lines(store, files) or _by_stamps(store, files)
-    was = {name: last_seen(store, name) for name in doubtful}
+    was = {name: last_seen(store, name) for name in doubtful} if store.execute("SELECT 1 FROM work_file LIMIT 1").fetchone() else {}
     for name in gone:
         found.known[name] = None
         found.changed[name] = None
-    again = stat_stamps(root, [name for name, stamp in doubtful.items() if stamp[:1] == "g" and was[name][0][:1] == "s"])
-    for name, stamp in sorted(doubtful.items()):
-        seen, version = was[name]
+    again = stat_stamps(root, [name for name, stamp in doubtful.items() if stamp[:1] == "g" and was and was[name][0][:1] == "s"])
+    for name in sorted(doubtful):
+        stamp = doubtful[name]
+        seen, version = was.get(name, ("", None))
         if version is not None and stamp and stamp == seen:
             continue
         if version is not None and again.get(name) and again[name] == seen:
@@ -90,7 +96,8 @@ def compare_files(store: Store, root: Path, files: FilesNow) -> Contents:
             else:
                 found.turned = True  # git may give one name to a file with either kind of newline
             continue
-        found.known[name] = None
+        if version is not None:
+            found.known[name] = None
         _settle(store, root, found, name, stamp, version)
     return found
 

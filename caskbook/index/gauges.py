@@ -8,13 +8,14 @@ from typing import Any
 
 from caskbook.core.days import UnknownDay
 from caskbook.index.answer import Answer
+from caskbook.index.quiet import as_line
 from caskbook.loss.fills import FillLoss
 
 
 def gauges_row(losses: Sequence[FillLoss]) -> str:
     """The gauges of these fills as JSON, the latest fill first as they are given; empty where there are none."""
     found = [_gauge(loss, gauge) for loss in reversed(losses) for gauge in loss.record.gauges]
-    return json.dumps(found, ensure_ascii=False, separators=(",", ":")) if found else ""
+    return as_line(found) if found else ""
 
 
 def _gauge(loss: FillLoss, gauge: Any) -> list[Any]:

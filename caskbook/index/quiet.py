@@ -6,6 +6,8 @@ import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
+as_line = json.JSONEncoder(ensure_ascii=False, separators=(",", ":")).encode
+"""What `json.dumps` gives, which makes an encoder anew for each line."""
 _NEVER = "-"
 _DAY = 10
 _PLAIN = [None, 0, 0]
@@ -25,7 +27,7 @@ def quiet_text(verdicts: Iterable[Sequence[Any]], rules: int) -> str:
         plain = decided is None and [since, well_past, severity] == _PLAIN
         found[number] = f"{changes or _NEVER}{reasons}" if plain else row
         said = True
-    return json.dumps(found, ensure_ascii=False, separators=(",", ":")) if said else ""
+    return as_line(found) if said else ""
 
 
 def quiet_rows(text: str) -> Iterator[tuple[int, list[Any]]]:

@@ -14,7 +14,7 @@ def minutes_row(life: Life) -> str | None:
     found: dict[str, list[float]] = {}
     own = None
     for event in life.events:
-        minutes = getattr(event, "work_minutes", None)
+        minutes = vars(event).get("work_minutes")  # Most jobs have none, and to be told so takes a model long.
         if minutes is None or "job" in event.lost or isinstance(event.date, UnknownDay):
             continue
         if life.state.joined:  # Entries of a joined file are told with that file.

@@ -6,29 +6,29 @@ import json
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date
+from operator import attrgetter
 from typing import Any
 
-from caskbook.core.days import UnknownDay, add_days
+from caskbook.core.days import add_days
 from caskbook.due import RULES, Verdict, changes_on, judge
 from caskbook.due.losses import LossCase, loss_case
 from caskbook.index.beside_rows import Beside, beside_row
 from caskbook.index.claims import needs_of, untold_need
 from caskbook.index.files_now import content_key
+from caskbook.index.fill_rows import fill_rows, iso, lost_of
 from caskbook.index.gauges import gauges_row
 from caskbook.index.losses import losses_row
 from caskbook.index.peers import NO_STORE
-from caskbook.index.quiet import quiet_text
+from caskbook.index.quiet import as_line, quiet_text
 from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL, stored
 from caskbook.index.work_minutes import minutes_row
 from caskbook.ledger.files import FileStore, Ledger
 from caskbook.life import Life
-from caskbook.life.berths import berth_stays, berths
+from caskbook.life.berths import berth_stays
 from caskbook.life.facts import Facts, facts_of
 from caskbook.life.fitness import exam_day
-from caskbook.loss.doubts import kind_of_doubt
-from caskbook.loss.facts import figures
 from caskbook.loss.fill_summary import FillSummary, summary_of
-from caskbook.loss.fills import FillLoss, fill_losses
+from caskbook.loss.fills import fill_losses
 from caskbook.loss.peers import is_peer, rate_of_200, sigma_of_200
 from caskbook.model.bonds import bonds_of
 from caskbook.model.cask import Cask
@@ -40,6 +40,9 @@ from caskbook.yaml.escapes import may_hold
 
 FACTS = tuple(column.name for column in stored(CASK))
 LOSS_FACTS = tuple(name for name in FACTS if name.startswith("loss_"))
+_KEPT = tuple(name for name in FACTS if name not in LOSS_FACTS)
+_kept_of = attrgetter(*_KEPT)
+_as_json = json.JSONEncoder(ensure_ascii=False, default=str).encode
 _JSON = tuple(column.name for column in CASK if column.kind in ("list", "map"))
 UNREADABLE = "?"
 RULE_NUMBER = {rule.name: n for n, rule in enumerate(RULES)}
@@ -134,11 +137,12 @@ def work_out(opened: Opened, name: str) -> LifeRows:
     summaries = tuple(summary_of(life, loss) for loss in losses)
     case = loss_case(life, facts, summaries)
     kept = case or (LossCase.of_fills(summaries) if summaries else None)
-    row = {**_life_row(life, facts, verdicts, case), **_loss_row(losses[0] if losses else None), "beside": int(opened.beside)}
+    lost = [lost_of(loss) for loss in losses]
+    row = {**_life_row(life, facts, verdicts, case), **_loss_row(lost[0] if lost else lost_of(None)), "beside": int(opened.beside)}
     return LifeRows(
         name, key, joins_of(record), needs, day.toordinal(), _until(life, facts, verdicts, case, ledger) if not life.in_part else day.toordinal() + 1, row,
-        _due_rows(verdicts), _quiet(verdicts), _fill_rows(life, losses), [row for summary in summaries for row in _peer_rows(summary)],
-        None if kept is None else json.dumps(kept.as_row(), ensure_ascii=False, separators=(",", ":")), beside_row(life) if opened.beside else None,
+        _due_rows(verdicts), _quiet(verdicts), fill_rows(life, losses, lost), [row for summary in summaries for row in _peer_rows(summary)],
+        None if kept is None else as_line(kept.as_row()), beside_row(life) if opened.beside else None,
         gauges_row(losses), losses_row(life, losses),
     )  # fmt: skip
 
@@ -177,14 +181,8 @@ def _peer_rows(summary: FillSummary) -> list[tuple[Any, ...]]:
     ]
 
 
-def _loss_row(loss: FillLoss | None) -> dict[str, Any]:
-    found = figures(None if loss is None else loss.whole) | {"doubt": kind_of_doubt(loss)}
-    return {name: _stored(found[name.removeprefix("loss_")]) for name in LOSS_FACTS}
-
-
-def _stored(value: Any) -> Any:
-    """A value as the index keeps it: days as ISO text, told here, since sqlite's own way of doing so is given up from Python 3.12 on."""
-    return value.isoformat() if isinstance(value, date) else value
+def _loss_row(lost: dict[str, Any]) -> dict[str, Any]:
+    return {name: lost[name.removeprefix("loss_")] for name in LOSS_FACTS}
 
 
 def joins_of(record: Record) -> list[str]:
@@ -223,10 +221,9 @@ def _life_row(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase 
     st = life.state
     filling = st.filling
     filling = filling if filling is not None and filling.is_spirit else None
-    row = {name: getattr(facts, name) for name in FACTS if name not in LOSS_FACTS}
+    row = {name: value.isoformat() if isinstance(value, date) else value for name, value in zip(_KEPT, _kept_of(facts), strict=True)}
     for name in _JSON:
-        row[name] = json.dumps(row[name], default=str, ensure_ascii=False) if row[name] or (row[name] is None and (name in st.unsure or life.in_part)) else None
-    row = {name: _stored(value) for name, value in row.items()}
+        row[name] = _as_json(row[name]) if row[name] or (row[name] is None and (name in st.unsure or life.in_part)) else None
     row.update(
         begun=int(life.begun),
         here=int(life.begun and facts.is_here),
@@ -257,42 +254,10 @@ def _due_rows(verdicts: list[Verdict]) -> list[tuple[Any, ...]]:
 
 def verdict_row(v: Verdict) -> tuple[Any, ...]:
     """(since, well past, severity, reasons, decided, changes on) as the index keeps them."""
-    since, changes = _iso(v.since), _iso(v.changes_on)
+    since, changes = iso(v.since), iso(v.changes_on)
     return since, int(v.well_past), v.severity, "\n".join(v.reasons), v.decided, changes
-
-
-def _iso(day: date | None) -> str | None:
-    """A day as text; None where there is none that can be read."""
-    return None if day is None or isinstance(day, UnknownDay) else day.isoformat()
 
 
 def _quiet(verdicts: list[Verdict]) -> str:
     """The verdicts that call for nothing, out of the way."""
     return quiet_text(((RULE_NUMBER[v.rule], *verdict_row(v)) for v in verdicts if v.verdict == "ok"), len(RULES))
-
-
-def _fill_rows(life: Life, losses: list[FillLoss]) -> list[tuple[Any, ...]]:
-    fillings = life.state.fillings
-    if not fillings:
-        return []
-    known, lay = {loss.record.filling.seq: _fill_loss(loss) for loss in losses}, berths(life.events)
-    return [
-        (f.event, f.count, f.spirit, f.vat, _iso(f.start), _end(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short),
-         lay[f.seq - 1], None if f.end_seq is None else lay[f.end_seq - 1], *known.get(f.seq, _NO_LOSS))
-        for f in fillings
-    ]  # fmt: skip
-
-
-def _end(day: date | None) -> str | None:
-    """The day a fill ended as the index keeps it, ? where nobody can read it."""
-    return "?" if isinstance(day, UnknownDay) else _iso(day)
-
-
-_FILL_LOSS = ("from", "to", "litres_20", "lpa", "share", "per_year", "plus_minus")
-_NO_LOSS = (None,) * (len(_FILL_LOSS) + 3)
-
-
-def _fill_loss(loss: FillLoss) -> tuple[Any, ...]:
-    """(berth, store, what was lost, why it is in doubt) of a fill, as the index keeps them."""
-    found, last = figures(loss.whole), loss.record.stays[-1]
-    return last.berth, last.store, *(_stored(found[name]) for name in _FILL_LOSS), kind_of_doubt(loss)

@@ -7,7 +7,8 @@ import os
 import re
 import stat
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from itertools import groupby
 from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
@@ -93,20 +94,40 @@ def casks_listed(root: Path) -> tuple[bytes, bool]:
     there be one that it ignores. CaskbookError where git cannot tell."""
     if without_git(root):
         raise CaskbookError("git ls-files: not a git repository")
-    rows = Git(root).run("ls-files", "-z", "-s", "-v", "--", "casks", "house.yaml").split(b"\0")
-    known = {os.fsdecode(row.partition(b"\t")[2]) for row in rows}
-    casks = b"\0".join(row for row in rows if row.partition(b"\t")[2] != b"house.yaml")
-    return casks, "house.yaml" not in known or _any_other(root, known)
+    listed = Git(root).run("ls-files", "-z", "-s", "-v", "--", "casks", "house.yaml")
+    at = listed.find(b"\thouse.yaml\0")
+    if at < 0:
+        return listed, True
+    casks = listed[: listed.rfind(b"\0", 0, at) + 1] + listed[listed.index(b"\0", at) + 1 :]
+    return casks, _any_other(root, casks)
 
 
-def _any_other(root: Path, known: set[str]) -> bool:
+def _any_other(root: Path, listed: bytes) -> bool:
+    """Whether a file of the book lies in a folder of casks that is not in git's list, which has one folder behind the other; True where nobody can tell."""
     try:
         with os.scandir(root / "casks") as there:
-            folders = [one.name for one in there if one.is_dir(follow_symlinks=False)]
-        names = (f"casks/{folder}/{name}" for folder in folders for name in os.listdir(root / "casks" / folder))  # noqa: PTH208
-        return any(name not in known and is_cask_path(name) for name in names)
+            folders = {one.name for one in there if one.is_dir(follow_symlinks=False)}
+        for folder, names in groupby(_paths(listed), key=lambda path: path.partition("/")[2].partition("/")[0]):
+            if folder in folders:
+                folders.remove(folder)
+                if _holds_other(root, folder, set(names)):
+                    return True
+        return any(_holds_other(root, folder, set()) for folder in folders)
     except OSError:
         return True
+
+
+def _holds_other(root: Path, folder: str, known: set[str]) -> bool:
+    names = (f"casks/{folder}/{name}" for name in os.listdir(root / "casks" / folder))  # noqa: PTH208
+    return any(name not in known and is_cask_path(name) for name in names)
+
+
+def _paths(listed: bytes) -> Iterator[str]:
+    """The paths in git's list, read one by one: of a large book all rows at once take several times as much memory."""
+    at = 0
+    while (end := listed.find(b"\0", at)) >= 0:
+        yield os.fsdecode(listed[listed.index(b"\t", at) + 1 : end])
+        at = end + 1
 
 
 def ask_overlooked(root: Path) -> list[str]:

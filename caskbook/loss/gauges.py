@@ -143,6 +143,7 @@ def _litre_of_kg(abv: float) -> float:
     return litres_20_of_kg(1.0, abv, in_air=True)
 
 
+@lru_cache(maxsize=65536, typed=True)  # The same gauge is asked time and again. A float is not the Decimal that it is equal to.
 def cents(value: float | Decimal) -> Decimal:
     """To the hundredth, half up, from the decimal that was typed."""
     return as_decimal(value).quantize(CENT, ROUND_HALF_UP)
@@ -256,6 +257,7 @@ def _lacking(amount: Amount, settings: Settings) -> float:
     return 0.0 if amount.corrected else settings.uncorrected_error / 100
 
 
+@lru_cache(maxsize=65536, typed=True)
 def counted_lpa(litres_20: float, abv: float, rules: tuple[Rounding, ...]) -> Decimal:
     """Litres of pure alcohol to the hundredth, rounded as the house is told, else half up."""
     return litres_pure_alcohol(litres_20, abv, rules).quantize(CENT, ROUND_HALF_UP)

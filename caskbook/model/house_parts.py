@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date
+from functools import lru_cache
 from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -40,7 +41,12 @@ class Supplier(Part):
 
 def prefix_of(prefixes: Iterable[str], berth: str | None) -> str | None:
     """The longest of these beginnings of berths that a berth has, a number at their end being whole: W1 begins W1/05, and not W10/05."""
-    return max((one for one in prefixes if berth is not None and _begins(one, berth)), key=len, default=None)
+    return None if berth is None else _longest(tuple(prefixes), berth)
+
+
+@lru_cache(maxsize=65536)  # A cask lies at few berths, and each is asked for at every move of every life.
+def _longest(prefixes: tuple[str, ...], berth: str) -> str | None:
+    return max((one for one in prefixes if _begins(one, berth)), key=len, default=None)
 
 
 def _begins(prefix: str, berth: str) -> bool:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from caskbook.index import files_now, index
+from caskbook.index import git_list, index
 from caskbook.index.file_contents import Contents, Known, keep_contents
 from caskbook.index.files_now import FilesNow, stat_stamps
 from caskbook.index.index import Index
@@ -189,12 +189,12 @@ def test_a_file_touched_just_now_has_no_stamp(file: Path, tmp_path: Path, monkey
     assert stat_stamps(tmp_path, [NAME]) == {NAME: ""}
     os.utime(file, (1e9, 1e9))  # what was written over just now may bear an old time
     assert stat_stamps(tmp_path, [NAME]) == {NAME: ""}
-    monkeypatch.setattr(files_now.time, "time_ns", lambda usual=time.time_ns: usual() + 10**11)
+    monkeypatch.setattr(git_list.time, "time_ns", lambda usual=time.time_ns: usual() + 10**11)
     assert stat_stamps(tmp_path, [NAME])[NAME].startswith("s1000000000000000000 ")
 
 
 def test_a_stamp_tells_other_bytes_of_the_same_time(file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(files_now.time, "time_ns", lambda usual=time.time_ns: usual() + 10**11)
+    monkeypatch.setattr(git_list.time, "time_ns", lambda usual=time.time_ns: usual() + 10**11)
     os.utime(file, (1e9, 1e9))
     before = stat_stamps(tmp_path, [NAME])
     file.write_bytes(b"cask: TH-001001\ntype: butt\n")

@@ -9,7 +9,7 @@ import pytest
 from mutants.mutants import read_lists
 from mutants.run import CHECKOUT, fault_of
 
-ROOMS = {"entry", "life", "due", "checks", "merge", "loss", "index", "gauging", "exchange", "paper", "pages", "cli", "stats", "work", "export"}
+ROOMS = {"entry", "life", "due", "checks", "merge", "loss", "index", "gauging", "exchange", "paper", "pages", "cli", "stats", "work", "export", "demo"}
 
 
 def test_every_mutant_fits_the_code() -> None:

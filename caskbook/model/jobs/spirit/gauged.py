@@ -29,5 +29,8 @@ def has_two_volumes(event: Any) -> bool:
 
 def ways_measured(event: Any) -> list[str]:
     """The fields by which an event says how much there is, of each way one: litres, a dip, a weight. More than one are two measurements."""
-    ways = ("litres",), ("wet_mm", "dry_mm"), ("gross_kg",)
-    return [found for way in ways if (found := next((name for name in way if getattr(event, name, None) is not None), None))]
+    said = vars(event).get  # To ask for a field that a job has not takes a model long.
+    return [found for way in _WAYS if (found := next((name for name in way if said(name) is not None), None))]
+
+
+_WAYS = ("litres",), ("wet_mm", "dry_mm"), ("gross_kg",)
