@@ -143,6 +143,8 @@ def _usage(error: Exception, arguments: list[str]) -> int:
         _say(f"caskbook: {said}" + (f"; {outcome.sentence()}" if outcome.noted() else ""))
     elif isinstance(error, OSError) and error.errno in (errno.EMFILE, errno.ENFILE):
         _say(f"caskbook: this system lets no more files be open at once (ulimit -n); {outcome.sentence()}")
+    elif isinstance(error, PermissionError) and error.filename is not None:
+        _say(f"caskbook: {os.fsdecode(error.filename)}: permission denied; {outcome.sentence()}")
     elif isinstance(error, FileNotFoundError) and error.filename is None:
         _say(f"caskbook: the folder in which this was started is no longer there; {outcome.sentence()}")
     elif isinstance(error, OSError) and error.filename is None and error.filename2 is None:

@@ -10,6 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from caskbook.ledger.closed import refuse_closed
+
 RACY_NS = 2_000_000_000
 """What was touched so shortly before it was read can change again and keep its times."""
 
@@ -28,13 +30,14 @@ class FolderStamps:
 
 
 def folder_stamps_of(root: Path) -> FolderStamps:
-    """The folders as they are now."""
+    """The folders as they are now. CaskbookError where one may not be looked into, of which git would tell what it last knew."""
     now = time.time_ns()
     marks: dict[str, int] = {}
     try:
         with os.scandir(root / "casks") as found:
             for one in found:
                 if one.is_dir(follow_symlinks=False):
+                    refuse_closed(Path(one.path))
                     mark = one.stat(follow_symlinks=False).st_mtime_ns
                     marks[one.name] = mark if mark < now - RACY_NS else 0
     except OSError:

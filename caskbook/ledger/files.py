@@ -14,6 +14,7 @@ from caskbook.ledger.ahead import held_to_today, record_held_to_today
 from caskbook.ledger.atomic_write import check_plain, read_bytes
 from caskbook.ledger.bound_files import BoundFiles
 from caskbook.ledger.bound_files import FileStore as FileStore
+from caskbook.ledger.closed import is_there, refuse_closed
 from caskbook.ledger.folder import HOUSE_FILE as HOUSE_FILE
 from caskbook.ledger.folder import find_ledger as find_ledger
 from caskbook.ledger.folder import no_ledger_at
@@ -99,12 +100,13 @@ class Folder:
                 if is_other_book(self.root, folder.relative_to(self.root).as_posix()):
                     raise CaskbookError(f"{folder}: {OTHER}")
             self._plain.add(folder)
-        if not os.path.lexists(path):
+        if not is_there(path):
             return self.kept.read(name) if self.kept else None
         return read_bytes(path, MAX_FILE)
 
 
 def _entries(folder: Path) -> list[os.DirEntry[str]]:
+    refuse_closed(folder)
     try:
         with os.scandir(folder) as found:
             return sorted(found, key=lambda entry: entry.name)

@@ -17,6 +17,7 @@ from caskbook.core.finding import CaskbookError
 from caskbook.core.typed_word import typed_word
 from caskbook.ledger import machine
 from caskbook.ledger.atomic_write import read_bytes
+from caskbook.ledger.closed import refuse_closed
 from caskbook.ledger.tracked import tracked_in
 
 FOLDER = ".pending"
@@ -47,7 +48,7 @@ def unfinished(root: Path) -> bool:
 def foreign(root: Path) -> str | None:
     """Why what lies in the folder of unfinished writes is not believed, in one line; None where it is, or where nothing is.
 
-    It is believed where this machine began just this journal and git tracks nothing of it.
+    It is believed where this machine began just this journal and git tracks nothing of it. CaskbookError where this user may not read it.
     """
     folder = root / FOLDER
     if not os.path.lexists(folder):
@@ -57,8 +58,13 @@ def foreign(root: Path) -> str | None:
     if tracked := tracked_in(root, FOLDER):
         return f"git tracks {tracked[0]}, which no journal of ours is: left alone; {untrack(root)}"
     path = folder / JOURNAL
+    refuse_closed(folder)
     if not os.path.lexists(path):
         return None
+    if path.is_file() and not path.is_symlink() and not os.access(path, os.R_OK):
+        raise CaskbookError(
+            f"{path}: permission denied, and what was said to be written may wait in it: ask whoever can read it to enter the next job, which completes it"
+        )
     try:
         data = read_bytes(path, MOST_JOURNAL)
         known = len(data) <= MOST_JOURNAL and machine.holds_journal(token_of(data), data)
