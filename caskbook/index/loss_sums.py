@@ -26,18 +26,26 @@ Verdicts = Sequence[Sequence[Any]]
 def in_sums(fill: AccountFill, day: date) -> list[Any] | int:
     """Of a fill as a whole: the store, `_MOVED` where there were several; its rate without what the wood took at first; and, where it has them, its figures.
     `_IN_DOUBT` of one in doubt, and of one that has no day."""
-    parts, stores = parts_of(fill, day, WHOLE), parts_of(fill, day, BY_STORE)
-    if fill.doubt is not None or len(parts) != 1:
+    if fill.doubt is not None or len(parts := parts_of(fill, day, WHOLE)) != 1:
         return _IN_DOUBT
     known = _kept(fill, parts[0], None)
-    return [stores[0].store if len(stores) == 1 else _MOVED, fill.rates.steady if fill.rates else None, *(known or ())]
+    return [_store_of(fill, day), fill.rates.steady if fill.rates else None, *(known or ())]
+
+
+def _store_of(fill: AccountFill, day: date) -> str | int | None:
+    """The store of a fill that lay in one alone, else `_MOVED`."""
+    first = fill.stays[0] if fill.stays else None
+    if first is not None and first.since == fill.start and all(stay.store == first.store for stay in fill.stays):
+        return first.store
+    stores = parts_of(fill, day, BY_STORE)
+    return stores[0].store if len(stores) == 1 else _MOVED
 
 
 def in_years(fill: AccountFill, day: date) -> list[Any] | int:
     """The same year by year: the years of beginning and end (`_STILL` while it lasts), its rate, and for each year that is known in part its figures behind it."""
-    parts = parts_of(fill, day, BY_YEAR)
-    if fill.doubt is not None or not parts:
+    if fill.doubt is not None or (day if fill.end is None else fill.end) < fill.start:
         return _IN_DOUBT
+    parts = parts_of(fill, day, BY_YEAR) if fill.course is not None else ()
     kept = [[part.year, *known] for part in parts if (known := _kept(fill, part, part.year)) is not None]
     return [fill.start.year, _STILL if fill.end is None else fill.end.year, *([fill.rates.steady if fill.rates else None, kept] if kept else [])]
 

@@ -13,7 +13,8 @@ from caskbook.core.days import UnknownDay
 from caskbook.loss.course import Course
 from caskbook.loss.doubts import MISREAD, doubt_of
 from caskbook.loss.fills import FillLoss
-from caskbook.loss.intervals import GAIN
+from caskbook.loss.gauges import Gauge, Move
+from caskbook.loss.intervals import GAIN, Interval
 from caskbook.loss.leak import Gone
 from caskbook.loss.records import Stay
 from caskbook.loss.verdicts import Level, LossVerdict
@@ -95,7 +96,7 @@ def account_fill(loss: FillLoss) -> AccountFill:
     return AccountFill(
         filling.event, filling.start, None if end is None or isinstance(end, UnknownDay) else end, record.band, record.store,
         tuple(stay for stay in record.stays if not isinstance(stay.since, UnknownDay)), _doubts(loss), doubt,
-        None if known is None else Course(known, loss.intervals),
+        None if known is None else _course_of(loss.intervals),
         None if known is None else Rates(known.share, known.per_year, known.plus_minus, known.steady, known.steady_plus_minus),
     )  # fmt: skip
 
@@ -166,11 +167,28 @@ def _gauged(row: Sequence[Any]) -> _Gauged:
     return _Gauged(date.fromordinal(day) if day > 0 else UnknownDay.fromordinal(-day), lpa, litres_of(counted))
 
 
+def _course_of(intervals: Sequence[Interval]) -> Course:
+    """The course of a fill as it was worked out; what counts of each gauge and move is reckoned once, for each division asks it again."""
+    seen = [_plain(intervals[0].first), *(_plain(one.last) for one in intervals)]
+    return _joined([
+        _Stretch(first, last, tuple(map(_plain, one.moves)), one.lost, one.litres, one.in_drink, one.kept)
+        for (first, last), one in zip(pairwise(seen), intervals, strict=True)
+    ])  # fmt: skip
+
+
+def _plain(one: Gauge | Move) -> _Gauged:
+    return _Gauged(one.day, one.lpa, one.counted)
+
+
+def _joined(steps: Sequence[_Stretch]) -> Course:
+    """Stretches that follow on one another, and the whole of them."""
+    return Course(_Stretch(steps[0].first, steps[-1].last, tuple(move for one in steps for move in one.moves), None, None, 0.0, None), steps)
+
+
 def _course(gauges: Sequence[Sequence[Any]], steps: Sequence[Sequence[Any]]) -> Course:
     """A course as it was kept; of the whole it needs the first and the last gauge, and all that was put in or taken out between them."""
     seen = [_gauged(one) for one in gauges]
-    found = [
+    return _joined([
         _Stretch(first, last, tuple(_gauged(move) for move in moves), litres_of(lost), litres_of(litres), in_drink, kept)
         for (first, last), (moves, lost, litres, in_drink, kept) in zip(pairwise(seen), steps, strict=True)
-    ]
-    return Course(_Stretch(seen[0], seen[-1], tuple(move for one in found for move in one.moves), None, None, 0.0, None), found)
+    ])  # fmt: skip
