@@ -91,7 +91,7 @@ def no_arrival(view: View) -> Iterable[Fault]:
             of=voided[0],
         )
         return
-    if view.early or any(job in view.by_job for job in _ARRIVALS) or _lost_arrival(view):
+    if view.early or any(job in view.by_job for job in _ARRIVALS) or _lost_arrival(view) or _came_as_another(view):
         return
     first = next(((event, row) for event, row in view.standing if event.job not in _BOOK), None)
     if first is None:
@@ -122,6 +122,11 @@ def before_arrival(view: View) -> Iterable[Fault]:
                     "correct the day: void the entry and enter it anew",
                     of=event,
                 )
+
+
+def _came_as_another(view: View) -> bool:
+    """Whether the cask came under another number of it."""
+    return bool(view.life.state.joined) and any(event.job in _ARRIVALS for event in view.work())
 
 
 def _lost_arrival(view: View) -> bool:
