@@ -152,7 +152,8 @@ def test_work_before_the_number_that_goes_on_came_is_written_there_by_the_life_o
 def test_an_entry_before_every_arrival_is_still_an_error(shop: Shop):
     shop.put(*LAIN, cask=OLD)
     shop.put({"id": "n0000000", "date": days_ago(500), "job": "sample", "ml": 100}, *JOINED, cask=NEW)
-    assert "date-before-arrival" in caskbook("check", NEW).stdout
+    found = caskbook("check", NEW).stdout
+    assert "date-before-arrival" in found and f"the cask came on {days_ago(400)}" in found
 
 
 def test_an_entry_under_the_other_number_gets_another_day(shop: Shop):
