@@ -91,7 +91,7 @@ def no_arrival(view: View) -> Iterable[Fault]:
             of=voided[0],
         )
         return
-    if view.early or any(job in view.by_job for job in _ARRIVALS) or _lost_arrival(view):
+    if view.early or any(job in view.by_job for job in _ARRIVALS) or _lost_arrival(view) or _came_as_another(view):
         return
     first = next(((event, row) for event, row in view.standing if event.job not in _BOOK), None)
     if first is None:
@@ -103,7 +103,7 @@ def no_arrival(view: View) -> Iterable[Fault]:
 def before_arrival(view: View) -> Iterable[Fault]:
     """date-before-arrival: an event dated before the day the cask came.
 
-    Why: nothing can be done to a cask that is not here; the day is wrong, or the entry belongs to another cask.
+    Why: nothing can be done to a cask that is not here; the day is wrong, or the entry belongs to another cask. One of several numbers came with the first of its receipts.
     Wrong:
         - {id: e1000000, date: 2019-12-31, job: measure, by: ab, stave_mm: 24}
         - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
@@ -112,7 +112,7 @@ def before_arrival(view: View) -> Iterable[Fault]:
         - {id: e1000002, date: 2020-01-02, job: measure, by: ab, stave_mm: 24}
     """
     if view.early:
-        came = next(event for event, _ in view.standing if event.job in _ARRIVALS)
+        came = next(event for event, _ in view.work_rows() if event.job in _ARRIVALS)
         for event, row in view.events:
             if row in view.early:
                 yield fault(
@@ -122,6 +122,11 @@ def before_arrival(view: View) -> Iterable[Fault]:
                     "correct the day: void the entry and enter it anew",
                     of=event,
                 )
+
+
+def _came_as_another(view: View) -> bool:
+    """Whether the cask came under another number of it."""
+    return bool(view.life.state.joined) and any(event.job in _ARRIVALS for event in view.work())
 
 
 def _lost_arrival(view: View) -> bool:

@@ -11,6 +11,8 @@ import yaml
 from commands import caskbook
 from entry.shop import Shop, days_ago
 
+pytestmark = pytest.mark.thorough
+
 OLD, NEW, PLAIN = "TL-000009", "TH-004217", "TH-000100"
 CAME = [
     {"date": days_ago(400), "job": "receive", "verdict": "accept"},
@@ -150,7 +152,8 @@ def test_work_before_the_number_that_goes_on_came_is_written_there_by_the_life_o
 def test_an_entry_before_every_arrival_is_still_an_error(shop: Shop):
     shop.put(*LAIN, cask=OLD)
     shop.put({"id": "n0000000", "date": days_ago(500), "job": "sample", "ml": 100}, *JOINED, cask=NEW)
-    assert "date-before-arrival" in caskbook("check", NEW).stdout
+    found = caskbook("check", NEW).stdout
+    assert "date-before-arrival" in found and f"the cask came on {days_ago(400)}" in found
 
 
 def test_an_entry_under_the_other_number_gets_another_day(shop: Shop):
@@ -205,3 +208,38 @@ def test_with_an_index_the_same_is_told(shop: Shop, monkeypatch: pytest.MonkeyPa
     assert caskbook("list").returncode == 0
     indexed = [said("enter", line[0], NEW, *line[1:], "--dry-run") for line in lines]
     assert [re.sub(r"\bg[0-9a-z]{7}\b", "ID", one) for one in indexed] == [re.sub(r"\bg[0-9a-z]{7}\b", "ID", one) for one in alone]
+
+
+def test_an_entry_is_moved_from_one_number_to_the_other(shop: Shop):
+    """What falls there in the same run is no twin of its copy."""
+    shop.put(*LAIN, {"date": days_ago(9), "job": "leak", "at": "head-A-2", "severity": "weep"}, cask=OLD)
+    said("move-event", OLD, "e0000006", "--to", NEW, "--why", "seen on that head")
+    assert written(shop, NEW)[-1]["moved_from"] == f"{OLD}/e0000006"
+    assert caskbook("check", NEW, OLD).returncode == 0
+
+
+def test_a_void_under_the_other_number_tells_what_goes_against_the_house_under_this_one(shop: Shop):
+    shop.put(*CAME, cask=OLD)
+    shop.put(*JOINED, {"id": "n0000003", "date": days_ago(2), "job": "fill", "spirit": "malt", "litres": 180, "abv": 63.5, "temp_c": 20}, cask=NEW)
+    told = said("void", OLD, "e0000003", "--why", "not looked at")
+    assert f"a later entry no longer fits: under {NEW}: filled while it is not examined for this fill (n0000003)" in told
+
+
+def test_one_of_two_receipts_may_be_voided(shop: Shop):
+    shop.put(*FILLED, cask=OLD)
+    shop.put(*JOINED, {"id": "n0000003", "date": days_ago(2), "job": "sample", "ml": 100}, cask=NEW)
+    told = said("void", NEW, "n0000001", "--why", "it never left")
+    assert "never came" not in told and "no longer fits" not in told
+    said("enter", "sample", NEW, "--ml", "100")
+    assert "no-arrival" not in caskbook("check", NEW, OLD).stdout
+
+
+def test_of_more_numbers_than_two_all_files_count(shop: Shop):
+    oldest = "TL-000001"
+    shop.put(*FILLED, cask=oldest)
+    shop.put({"id": "m0000001", "date": days_ago(200), "job": "receive", "verdict": "accept"},
+             {"id": "m0000002", "date": days_ago(200), "job": "same-as", "of": oldest, "why": "one"}, DRAWN, cask=OLD)  # fmt: skip
+    assert "full of malt" in said("enter", "note", NEW, "--note", "x")
+    assert f"stands there already (e0000003, under {OLD})" in said(*DRAW, code=1)
+    told = said("void", oldest, "e0000004", "--why", "never filled")
+    assert f"under {OLD}: draw on an empty cask" in told
