@@ -15,6 +15,7 @@ from caskbook.ledger.bound_files import Joined
 from caskbook.ledger.lineage import life_before
 from caskbook.life import Life, live_with
 from caskbook.model.cask import Cask
+from caskbook.model.untold import lacking_in
 
 if TYPE_CHECKING:
     from caskbook.ledger.files import Ledger
@@ -37,8 +38,12 @@ class Whole:
         return live_with(held_to_today(self.cask, ledger.today), ledger.house, day, beside.casks, beside.numbers, beside.untold)
 
     def before(self, day: date, event_id: str) -> Life:
-        """The cask as it stood just before the event of that day and id."""
-        return life_before(self.cask, self.ledger.house, day, event_id, self.joined.casks)
+        """The cask as it stood just before the event of that day and id; told in part as its life is."""
+        life, beside = life_before(self.cask, self.ledger.house, day, event_id, self.joined.casks), self.joined
+        absent = sorted(beside.numbers - {self.cask.id, *(one.id for one in beside.casks)})
+        unread = (*(f"file of {number}" for number in absent), *lacking_in(beside.untold, day, gone=life.state.form == "gone"))
+        life.unread, life.lacks_entries = (*life.unread, *unread), life.lacks_entries or bool(unread)
+        return life
 
     def beside(self) -> Iterator[tuple[str, Event]]:
         """(number, entry) of all that its other files hold, out of force or not."""

@@ -54,6 +54,7 @@ def _echo(book: Book, word: str, count: int) -> tuple[str, ...]:
     from caskbook.cli.numbers import numbers_of
     from caskbook.entry.says import cask_line, due_line
     from caskbook.ledger.files import is_cask_id
+    from caskbook.ledger.whole import whole_life
 
     try:
         numbers = numbers_of(book)()
@@ -65,7 +66,7 @@ def _echo(book: Book, word: str, count: int) -> tuple[str, ...]:
         record = book.ledger.find(casks[0])
         if record is None or record.own is None:
             return (f"{casks[0]} is not in the book" if record is None else f"{casks[0]} cannot be read",)
-        life = book.ledger.life_of(record.own, book.today)
+        life = whole_life(book.ledger, record.own, book.today)
         return tuple(line for line in (cask_line(life), due_line(life)) if line)
     except CaskbookError as error:
         return (str(error),)
