@@ -122,6 +122,8 @@ def _by_git(root: Path, shown: str) -> Iterator[Finding]:
     """What git's list of the casks says that a look at the folder does not."""
     try:
         listed, unknown = casks_listed(root)
+        if listed:
+            Git(root).head()
     except CaskbookError as error:
         if any(os.path.lexists(at / ".git") for at in (root.absolute(), *root.absolute().parents)):
             reason = str(error).removeprefix("git ls-files: ").partition(" (or any")[0]

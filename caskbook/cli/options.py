@@ -44,7 +44,9 @@ def only_one(report: str, records: Sequence[str] | None) -> str | None:
     """The one ledger that was named, or None, for a report that is of one house. CaskbookError with the reason where there are several."""
     ledgers = ledgers_of(records)
     if isinstance(ledgers, tuple):
-        raise CaskbookError(f"report {report} in {len(ledgers)} ledgers: {_OF_ONE_HOUSE[report]}; ask each ledger by itself")
+        raise CaskbookError(
+            f"report {report} in {len(ledgers)} ledgers: {_OF_ONE_HOUSE.get(report, 'it counts the casks of one house')}; ask each ledger by itself"
+        )
     return ledgers
 
 

@@ -35,6 +35,7 @@ from caskbook.git.rows import (
 )
 from caskbook.git.said import said
 from caskbook.git.surroundings import bare_above, clean_environment, elsewhere, no_repository, pipe_above
+from caskbook.git.unborn import refuse_broken_head
 
 _UTF8 = ("-c", "i18n.logOutputEncoding=UTF-8")  # It stands before the one that commits are written in, too.
 # Git from 2.38 on does not take a bare repository that it only finds on its way (`bare_repository` is the same for older ones).
@@ -147,8 +148,11 @@ class Git:
         return decoded(self.run("hash-object", "-t", "tree", "--stdin", data=b"")).strip()
 
     def head(self) -> str | None:
-        """The full name of the commit checked out; None where nothing is committed yet."""
-        return self.text("rev-parse", "--verify", "--quiet", "HEAD^{commit}", good=(0, 1, 128)) or None
+        """The full name of the commit checked out; None where nothing is committed yet. CaskbookError where there is one that git cannot read."""
+        found = self.text("rev-parse", "--verify", "--quiet", "HEAD^{commit}", good=(0, 1, 128))
+        if not found:
+            refuse_broken_head(self.text)
+        return found or None
 
     def resolve(self, rev: str) -> str:
         """The full name of the commit that a revision means. CaskbookError for what is none, or lies beyond a shallow clone."""

@@ -306,3 +306,40 @@ def test_what_a_bench_keeps_of_its_shift_is_no_stray_file(house: Shop) -> None:
     assert (house.root / ".caskbook" / "shift-runs.jsonl").is_file()
     ran = caskbook("check", "--strict", "--records", str(house.root))
     assert "stray-file" not in ran.stdout, ran.stdout
+
+
+def committed_note(shop: Shop) -> None:
+    """The book's last run has landed."""
+    assert shop.enter("note", CASK, "--note", "landed", "--by", "ab").code == 0
+    for words in (("add", "-A"), ("-c", "user.name=a", "-c", "user.email=a@b", "commit", "-qm", "all")):
+        subprocess.run(["git", *words], cwd=shop.root.parent, check=True)
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("how", ["empty", "nul", "garbage", "missing", "gone", "elsewhere", "filter"])
+def test_what_landed_stays_though_git_cannot_read_its_commit(shop: Shop, how: str) -> None:
+    shop.put(*READY)
+    in_git(shop)
+    git = shop.root.parent / ".git"
+    if how == "filter":
+        for words in (("config", "filter.rot.clean", "tr a-z b-za"), ("config", "filter.rot.smudge", "tr b-za a-z")):
+            subprocess.run(["git", *words], cwd=shop.root.parent, check=True)
+        (shop.root.parent / ".gitattributes").write_text("*.yaml filter=rot\n")
+    committed_note(shop)
+    branch = git / subprocess.run(["git", "symbolic-ref", "HEAD"], cwd=git.parent, check=True, capture_output=True, text=True).stdout.strip()
+    commit = branch.read_text().strip()
+    broken = {"empty": b"", "nul": b"\0" * 41, "garbage": b"xyz\n", "missing": b"12" * 20 + b"\n"}
+    if how in broken:
+        branch.write_bytes(broken[how])
+    elif how == "gone":
+        (git / "objects" / commit[:2] / commit[2:]).unlink()
+    elif how == "elsewhere":
+        (git / "HEAD").write_text("ref: refs/heads/other\n")
+    before = shop.path(CASK).read_text(encoding="utf-8")
+    done = caskbook("undo", "--yes", "--by", "ab", "--records", str(shop.root))
+    after = shop.path(CASK).read_text(encoding="utf-8")
+    assert done.returncode == 0 and after.startswith(before) and "job: void" in after[len(before) :], (done.stdout, done.stderr)
+    if how in (*broken, "gone"):
+        told = caskbook("review", "--records", str(shop.root))
+        assert told.returncode == 2 and "git cannot read the commit that is checked out" in told.stderr
+        assert "git-unreadable" in caskbook("check", "--records", str(shop.root)).stdout

@@ -110,26 +110,30 @@ def events_of(book: Book, one: dict[str, Any]) -> list[Any]:
 def landed_ids(book: Book, name: str) -> set[str]:
     """Event ids of a file that others may have: those in git's HEAD; without git, all that is on disk."""
     committed = committed_ids(book, name)
-    return committed if committed is not None else _ids_in(name, book.ledger.file_store.read(name))
+    return committed if committed is not None else _ids_in(name, book.ledger.file_store.read(name)) or set()
 
 
 def committed_ids(book: Book, name: str) -> set[str] | None:
-    """Event ids of a file in git's HEAD; None where there is no git."""
+    """Event ids of a file in git's HEAD. None where there is no git, where it cannot read its commit or has some on other branches alone, or where what it has is no
+    cask file that can be read, as where a filter ciphers it."""
     from caskbook.git import open_git
 
     try:
         git = open_git(book.root)
+        if git.head() is None:
+            return None if git.text("for-each-ref", "--count=1") else set()
+        entry = git.entry("HEAD", git.prefix + name)
+        return _ids_in(name, git.blobs([entry.oid])[entry.oid]) if entry else set()
     except CaskbookError:
         return None
-    entry = git.entry("HEAD", git.prefix + name) if git.head() else None
-    return _ids_in(name, git.blobs([entry.oid])[entry.oid] if entry else None)
 
 
-def _ids_in(name: str, data: bytes | None) -> set[str]:
+def _ids_in(name: str, data: bytes | None) -> set[str] | None:
+    """Ids of a cask's file; None where it cannot be read as one."""
     from caskbook.model.cask_file import read_record
 
     cask = read_record(name, data).cask if data is not None else None
-    return {event.id for event in cask.events} if cask else set()
+    return {event.id for event in cask.events} if cask else None
 
 
 def _void_landed(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given: dict[str, str]) -> int:
