@@ -10,6 +10,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any, NamedTuple
 
+import pytest
 import yaml
 from commands import caskbook
 from index.book import make_demo
@@ -84,3 +85,15 @@ def rows(*words: str) -> list[dict[str, Any]]:
 def csv_rows(*words: str) -> list[dict[str, str]]:
     """The same as CSV."""
     return list(csv.DictReader(io.StringIO(asked(*words, "--format", "csv"))))
+
+
+@pytest.fixture(scope="module")
+def both(tmp_path_factory: pytest.TempPathFactory) -> Two:
+    """Two ledgers of random lives, whose houses differ."""
+    return two_random(tmp_path_factory.mktemp("random"))
+
+
+@pytest.fixture(scope="module")
+def demos(tmp_path_factory: pytest.TempPathFactory) -> Two:
+    """Two invented ledgers."""
+    return two_demos(tmp_path_factory.mktemp("demos"))

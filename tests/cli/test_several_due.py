@@ -11,22 +11,14 @@ from typing import Any
 import pytest
 from commands import caskbook
 from second.compare import WORD
-from two_ledgers import DAY, Two, asked, csv_rows, rows, small, two_demos, two_random
+from two_ledgers import DAY, Two, asked, csv_rows, rows, small
+from two_ledgers import both as both
+from two_ledgers import demos as demos
 
 from caskbook.due.registry import RULES
 from caskbook.words.verdicts import RANK
 
 pytestmark = pytest.mark.thorough
-
-
-@pytest.fixture(scope="module")
-def both(tmp_path_factory: pytest.TempPathFactory) -> Two:
-    return two_random(tmp_path_factory.mktemp("random"))
-
-
-@pytest.fixture(scope="module")
-def demos(tmp_path_factory: pytest.TempPathFactory) -> Two:
-    return two_demos(tmp_path_factory.mktemp("demos"))
 
 
 def without_ledger(row: dict[str, Any]) -> dict[str, Any]:

@@ -9,17 +9,9 @@ from pathlib import Path
 import pytest
 from commands import caskbook
 from index.book import commit_all
-from two_ledgers import DAY, Two, asked, csv_rows, files_of, rename, rows, small, two_demos, two_random
-
-
-@pytest.fixture(scope="module")
-def both(tmp_path_factory: pytest.TempPathFactory) -> Two:
-    return two_random(tmp_path_factory.mktemp("random"))
-
-
-@pytest.fixture(scope="module")
-def demos(tmp_path_factory: pytest.TempPathFactory) -> Two:
-    return two_demos(tmp_path_factory.mktemp("demos"))
+from two_ledgers import DAY, Two, asked, csv_rows, files_of, rename, rows, small
+from two_ledgers import both as both
+from two_ledgers import demos as demos
 
 
 def refused(*words: str) -> str:

@@ -10,19 +10,11 @@ from pathlib import Path
 import pytest
 from commands import caskbook
 from index.book import without_index
-from two_ledgers import DAY, Two, asked, csv_rows, files_of, rename, rows, small, two_demos, two_random
+from two_ledgers import DAY, Two, asked, csv_rows, files_of, rename, rows, small
+from two_ledgers import both as both
+from two_ledgers import demos as demos
 
 pytestmark = pytest.mark.thorough
-
-
-@pytest.fixture(scope="module")
-def both(tmp_path_factory: pytest.TempPathFactory) -> Two:
-    return two_random(tmp_path_factory.mktemp("random"))
-
-
-@pytest.fixture(scope="module")
-def demos(tmp_path_factory: pytest.TempPathFactory) -> Two:
-    return two_demos(tmp_path_factory.mktemp("demos"))
 
 
 def test_counts_of_all_ledgers_are_those_of_their_files(both: Two) -> None:

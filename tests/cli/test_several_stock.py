@@ -9,19 +9,11 @@ from typing import Any
 
 import pytest
 from commands import caskbook
-from two_ledgers import DAY, Two, asked, csv_rows, small, two_demos, two_random
+from two_ledgers import DAY, Two, asked, csv_rows, small
+from two_ledgers import both as both
+from two_ledgers import demos as demos
 
 pytestmark = pytest.mark.thorough
-
-
-@pytest.fixture(scope="module")
-def both(tmp_path_factory: pytest.TempPathFactory) -> Two:
-    return two_random(tmp_path_factory.mktemp("random"))
-
-
-@pytest.fixture(scope="module")
-def demos(tmp_path_factory: pytest.TempPathFactory) -> Two:
-    return two_demos(tmp_path_factory.mktemp("demos"))
 
 
 def stock(*words: str) -> dict[str, Any]:
