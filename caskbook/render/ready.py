@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from rich.cells import cell_len
 
 from caskbook.model.jobs.base import plain
-from caskbook.render.console import USUAL_WIDTH, cut, flow, pad
+from caskbook.render.console import USUAL_WIDTH, cut, flow, pad, safe
 from caskbook.render.work_lines import grid, hours_lines, places_of, told, wrapped
 from caskbook.words.plural import number_of
 from caskbook.work.readiness import GROUPS, Group
@@ -148,7 +149,8 @@ def _reasons(found: Readiness, group: Group, wide: int, *, whole: bool) -> Itera
     kinds = Counter((one.way.why or "").partition(":")[0] if ":" in (one.way.why or "") else (one.way.why or "").partition(" ")[0] for one in casks)
     yield from wrapped(f"{group}: {', '.join(f'{kind} {count}' for kind, count in kinds.most_common())}", wide)
     for one in casks if whole else casks[:_REASONS]:
-        yield cut(f"  {one.cask}  {one.way.why}", wide)
+        indent = " " * (cell_len(one.cask) + 4)
+        yield from textwrap.wrap(safe(f"{one.cask}  {one.way.why}"), wide, initial_indent="  ", subsequent_indent=indent, break_on_hyphens=False)
     if len(casks) > _REASONS and not whole:
         yield f"  … {len(casks) - _REASONS} more: --all"
 

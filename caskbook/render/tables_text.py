@@ -27,9 +27,9 @@ def _columns(rows: Sequence[Sequence[str]], width: int | None) -> Iterator[str]:
     """A line for each column of a table, its meaning behind it as far as the width goes, or below it where that leaves little room."""
     kinds = [", ".join(part for part in row[1:3] if part) for row in rows]
     names, sorts = (max(map(cell_len, column)) for column in ([row[0] for row in rows], kinds))
-    before = len(_GAP) * 3 + names + sorts
+    before = len(_GAP) * (3 if sorts else 2) + names + sorts
     for (name, *_, meaning), kind in zip(rows, kinds, strict=True):
-        first = f"{_GAP}{pad(name, names)}{_GAP}{pad(kind, sorts)}{_GAP}"
+        first = f"{_GAP}{pad(name, names)}{_GAP}" + (f"{pad(kind, sorts)}{_GAP}" if sorts else "")
         if width is None:
             yield f"{first}{meaning}".rstrip()
         elif width - before >= _LEAST_ROOM:

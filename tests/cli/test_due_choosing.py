@@ -200,3 +200,11 @@ def test_a_filter_that_nothing_passes_is_hinted(demo: Path) -> None:
     assert "nothing due on 0 casks" in done.stdout
     done = caskbook("due", "--store", "xyzzy", "--records", str(demo))
     assert "no cask here fits --store xyzzy; capitals and small letters count" in done.stderr
+
+
+def test_an_alarm_over_no_cask_is_not_quiet(demo: Path) -> None:
+    where = ("--records", str(demo))
+    assert caskbook("due", "--store", "xyzzy", "--fail-if-any", *where).returncode == 1
+    quiet = caskbook("due", "claim", "--store", "racked four", "--fail-if-any", *where)
+    assert quiet.returncode == 0 and "nothing due on 0 casks" not in quiet.stdout
+    assert caskbook("due", "--store", "xyzzy", *where).returncode == 0

@@ -384,3 +384,14 @@ def test_a_ready_cask_that_is_due_again_soon_is_told_with_the_day(tmp_path: Path
     assert {cask: one["until"] for cask, one in casks(ready(root), "ready now").items()} == {"TH-000001": None, "TH-000002": "2026-12-02"}
     assert "1 of the ready is due again on 2026-12-02" in said(root)
     assert "due again" not in said(root, "--berth", "W1")
+
+
+def test_why_no_way_is_known_is_told_in_full_over_the_lines_it_takes(tmp_path: Path) -> None:
+    why = "wanted by a customer for the garden, forty of them by May"
+    root = made(
+        tmp_path / "book",
+        HOUSE,
+        **{"TH-000001": ({}, [ev("2026-11-20", "receive", verdict="accept"), ev("2026-11-21", "retire", reasons=[why], approved_by="jc")])},
+    )
+    out = text(root, "--want", "1")
+    assert why in " ".join(out.split()) and max(map(len, out.split("\n"))) <= 80 and "…" not in out

@@ -184,6 +184,13 @@ def test_a_question_of_the_house_goes_before(demo: tuple[Path, Tables]) -> None:
     assert len(listed) == len(SHIPPED_QUESTIONS) + 1 and list(listed)[:2] == ["full-butts", "vats"]
 
 
+def test_the_list_tells_each_title_in_full_on_a_screen_of_80(demo: tuple[Path, Tables]) -> None:
+    text = caskbook("query", "--list", "--records", str(demo[0])).stdout
+    words = " ".join(text.split())
+    assert all(f"{name} {title}" in words for name, (title, _) in SHIPPED_QUESTIONS.items() if name != "vats") and max(map(len, text.split("\n"))) <= 80
+    assert words.startswith("of house.yaml full-butts ") and " of caskbook " in words and "vats Our vats" in words
+
+
 @pytest.mark.thorough
 @pytest.mark.parametrize(
     ("words", "said"),

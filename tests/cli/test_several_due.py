@@ -110,6 +110,7 @@ def test_the_exit_code_is_that_of_the_ledger_in_which_something_is_due(both: Two
     empty, other = small(tmp_path / "a", "Empty"), small(tmp_path / "b", "Other")
     assert caskbook("due", "--fail-if-any", "--records", str(empty), "--records", str(both.north), "--as-of", DAY).returncode == 1
     assert caskbook("due", "--fail-if-any", "--records", str(empty), "--records", str(other), "--as-of", DAY).returncode == 0
+    assert caskbook("due", "--store", "xyzzy", "--fail-if-any", "--records", str(empty), "--records", str(both.north), "--as-of", DAY).returncode == 1
 
 
 def test_houses_of_two_time_zones_have_a_day_each(tmp_path: Path) -> None:

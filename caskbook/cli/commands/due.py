@@ -53,7 +53,7 @@ class DueList:
 
 
 def run(records: str | None, as_of: str | None, at: str | None, form: str, asked: Mapping[str, Any], *, fail_if_any: bool) -> int:
-    """Print the list; 1 where something is due and --fail-if-any was given.
+    """Print the list; 1 where something is due, or no cask passes the filters, and --fail-if-any was given.
 
     `asked`: `what` (rules and casks, as typed), `filters` (as `choosing.chosen` takes them), `top`, `sort`, `by_cask`, `soon`, `unknown`, `every`,
     `explain`, and the `settings` to try.
@@ -70,7 +70,8 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, asked
 
         return what_if(asked["settings"], records, as_of, at, wanted)
     due = due_list(records, as_of, at, wanted)
-    if not due.counts.judged and wanted.filters.keys() - {"cask"}:
+    unfit = not due.counts.judged and bool(wanted.filters.keys() - {"cask"})
+    if unfit:
         say_nothing_fits({name: words for name, words in wanted.filters.items() if name != "cask"}, due.near)
     say_left_out(due.root, at, due.overlooked, due.linked)
     gone = not due.counts.judged and say_no_casks(due.root, at)
@@ -81,7 +82,7 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, asked
         print_explained(due.root, due.day, due.counts, wanted, at, judged)
     else:
         print_list(due, wanted, due_header(due, wanted), at, judged)
-    return 1 if fail_if_any and (gone or any(verdict.verdict == "due" for verdict in due.shown)) else 0
+    return 1 if fail_if_any and (gone or unfit or any(verdict.verdict == "due" for verdict in due.shown)) else 0
 
 
 def due_list(records: str | None, as_of: str | None, at: str | None, wanted: Wanted) -> DueList:

@@ -41,7 +41,7 @@ def due(
     explain: Annotated[
         bool, typer.Option("--explain", help="What each rule means, its settings and of how many casks it speaks, instead of the list.")
     ] = False,
-    fail_if_any: Annotated[bool, typer.Option("--fail-if-any", help="Exit 1 if anything is due.")] = False,
+    fail_if_any: Annotated[bool, typer.Option("--fail-if-any", help="Exit 1 if anything is due, or no cask fits.")] = False,
     save: Save = None,
 ) -> None:
     """What is due, the most pressing first."""

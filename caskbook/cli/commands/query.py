@@ -27,7 +27,7 @@ def run(
     check_form(form)
     sql = question_of(asked, timeout, tables=tables, listed=listed)
     if tables or listed:
-        print_tables(form, describe()) if tables else print_rows(form, LIST_COLUMNS, list_rows(records, at))
+        print_tables(form, describe()) if tables else print_questions(form, list_rows(records, at))
         return 0
     saved = question_named(sql, records, at) if is_question_name(sql) else None
     return _ask(saved.sql if saved else sql, records, as_of, at, form, limit, timeout, title=saved.title if saved else None)
@@ -94,6 +94,18 @@ def refuse_names_twice(form: str, columns: Sequence[str]) -> None:
     if twice is not None and form in ("json", "jsonl"):
         shown = "".join(sign if sign.isprintable() else "?" for sign in twice[:40])
         raise CaskbookError(f"two columns are called {shown}: give one another name with AS, for JSON has each name once; csv and text take both")
+
+
+def print_questions(form: str, rows: Sequence[Sequence[Any]]) -> None:
+    """The saved questions; in text each title in full, below where it comes from."""
+    if form != "text":
+        print_rows(form, LIST_COLUMNS, rows)
+        return
+    from caskbook.render.console import USUAL_WIDTH
+    from caskbook.render.tables_text import tables_text
+
+    out = screen()
+    write_text(tables_text([[f"of {of}", name, "", "", title] for name, title, of in rows], out.width or USUAL_WIDTH), out)
 
 
 def print_tables(form: str, columns: Sequence[Sequence[str]]) -> None:

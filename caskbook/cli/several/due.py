@@ -25,7 +25,7 @@ _RANKS = {rule.name: (rule.rank, n) for n, rule in enumerate(RULES)}
 
 
 def run(records: Sequence[str], as_of: str | None, at: str | None, form: str, asked: Mapping[str, Any], *, fail_if_any: bool) -> int:
-    """Print the list of all ledgers in the order of one; 1 where something is due in any and --fail-if-any was given. `asked` as in `commands.due.run`."""
+    """Print the list of all ledgers in the order of one; 1 where something is due in any, or casks are lacking, and --fail-if-any was given. `asked` as in `commands.due.run`."""
     sites = sites_of(records, as_of, at)
     _refuse_unclear(asked, form, len(sites))
     refuse_unclear(asked, form, fail_if_any=fail_if_any)
@@ -36,7 +36,7 @@ def run(records: Sequence[str], as_of: str | None, at: str | None, form: str, as
     wanted = wanted_of(form, asked, rules, {**filters, **named}, several=True)
     own = {site: replace(wanted, filters={**filters, **({"cask": casks[site.name]} if casks else {})}) for site in sites}
     of_each = {site: _of_site(site, as_of, own[site]) for site in sites}
-    gone = _say_what_lacks(of_each, filters)
+    lacking = _say_what_lacks(of_each, filters)
     if wanted.explain:
         from caskbook.cli.several.due_explained import print_explained
 
@@ -44,7 +44,7 @@ def run(records: Sequence[str], as_of: str | None, at: str | None, form: str, as
         return 0
     due = _together(of_each)
     print_list(due, wanted, _header(due, of_each, wanted), None, None)
-    return 1 if fail_if_any and (gone or any(verdict.verdict == "due" for verdict in due.shown)) else 0
+    return 1 if fail_if_any and (lacking or any(verdict.verdict == "due" for verdict in due.shown)) else 0
 
 
 def _refuse_unclear(asked: Mapping[str, Any], form: str, count: int) -> None:
@@ -68,14 +68,15 @@ def _of_site(site: Site, as_of: str | None, wanted: Wanted) -> DueList:
 
 
 def _say_what_lacks(of_each: Mapping[Site, DueList], filters: Mapping[str, Any]) -> bool:
-    """Say which ledgers have lost their casks, and that no cask of any passes the filters; whether casks are gone."""
+    """Say which ledgers have lost their casks, and that no cask of any passes the filters; whether either is so."""
     gone = False
     for site, due in of_each.items():
         with speaking_of(site):
             gone = (not due.counts.judged and say_no_casks(due.root, None)) or gone
-    if filters and not any(due.counts.judged for due in of_each.values()):
+    unfit = bool(filters) and not any(due.counts.judged for due in of_each.values())
+    if unfit:
         say_nothing_fits(filters, list(dict.fromkeys(one for due in of_each.values() for one in due.near)))
-    return gone
+    return gone or unfit
 
 
 def _together(of_each: Mapping[Site, DueList]) -> DueList:
