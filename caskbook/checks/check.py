@@ -13,7 +13,7 @@ from caskbook.checks.context import Context, View
 from caskbook.checks.donors import TAKING, Take, overdrawn, takes
 from caskbook.checks.fillers import unlike_vat_of
 from caskbook.checks.house_rules import house_faults
-from caskbook.checks.judged import tidied, view_of
+from caskbook.checks.judged import life_of, view_of
 from caskbook.checks.newlines import without_converted
 from caskbook.checks.registry import rules_on, severities
 from caskbook.checks.takers import overdrawn_by
@@ -126,12 +126,6 @@ def exit_code(findings: Iterable[Finding], strict: bool = False) -> int:
     """1 on an error, or on a warning when strict; notes never; else 0."""
     bad = ("error", "warning") if strict else ("error",)
     return int(any(finding.severity in bad for finding in findings))
-
-
-def life_of(ledger: Ledger, record: Record, context: Context) -> Life | None:
-    """The life by which a file is judged; None where its cask could not be read."""
-    cask = tidied(record)
-    return None if cask is None else ledger.life_of(cask, context.today, judged=True)
 
 
 def part_of(record: Record, life: Life | None, context: Context) -> Part:

@@ -70,13 +70,21 @@ def _no_wine(event: Event, row: int, abv: float, where: tuple[str | int, ...]) -
 
 def too_much(view: View) -> Iterable[Fault]:
     """More litres received in a cask, seasoned with, or emptied of wine than it holds; `over-capacity`, as for a fill."""
-    room = view.cask.head.capacity_l
-    for event, row in view.standing:
+    room = view.head.capacity_l
+    for event, row in view.work_rows():
         e: Any = event
         if event.job == "measure" and e.capacity_l is not None:
             room = e.capacity_l
         judged = event.job in ("receive", "season") or (event.job == "empty" and event.id in view.life.on_wine)
-        if judged and room is not None and e.litres is not None and e.litres > room * _ROUGH and event.source is None and not view.is_spoiled(row, "litres"):
+        if (
+            row is not None
+            and judged
+            and room is not None
+            and e.litres is not None
+            and e.litres > room * _ROUGH
+            and event.source is None
+            and not view.is_spoiled(row, "litres")
+        ):
             text = f"{plain(e.litres)} L in a cask of {plain(room)} L"
             yield fault(row, "over-capacity", text, "correct the litres, or measure the cask", "litres", of=event)
 

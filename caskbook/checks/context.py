@@ -9,7 +9,7 @@ from typing import Any
 
 from caskbook.core.finding import Fault
 from caskbook.life import Life, corrections
-from caskbook.model.cask import Cask
+from caskbook.model.cask import Cask, CaskHead
 from caskbook.model.cask_file import Record
 from caskbook.model.house import House, Settings
 from caskbook.model.jobs import Event
@@ -74,6 +74,10 @@ class Context:
             self._joined = one_cask(self.claimants())
         return self._joined.get(number, (number,))
 
+    def several(self, number: str) -> tuple[str, ...]:
+        """The same of a cask that has several numbers; nothing of any other."""
+        return self.numbers(number) if len(Context.numbers(self, number)) > 1 else ()
+
     def untold_of(self, number: str) -> tuple[Gap, ...]:
         """What nobody can tell of the history of the cask of this number, be it told under another one."""
         return tuple(gap for one in self.numbers(number) for gap in self.untold().get(one, ()))
@@ -128,7 +132,7 @@ def standing_of(cask: Cask | None) -> tuple[Event, ...]:
 
 @dataclass(slots=True)
 class View:
-    """One file as a rule sees it.
+    """One file as a rule sees it. Of a cask with several numbers `cask` is this file alone, `life` that of all its files.
 
     `events` in file order, as written; `standing` those that count, in the order of the work; `life` folded to today, with
     what the file's own faults hide put in place as well as can be guessed. `spoiled`: row → fields whose form is at fault
@@ -151,6 +155,16 @@ class View:
     by_job: dict[str, list[Pair]] = field(default_factory=dict)
     carried: Any = None
 
+    @property
+    def head(self) -> CaskHead:
+        """The head that counts for what is done to the cask: that of the file which goes on."""
+        return self.life.cask.head
+
+    @property
+    def goes_on(self) -> bool:
+        """Whether the cask goes on under this number; else it is joined to another one."""
+        return self.context.several(self.cask.id)[:1] in ((), (self.cask.id,))
+
     def of(self, job: str) -> Sequence[Pair]:
         """The standing events of a job, in order."""
         return self.by_job.get(job, ())
@@ -166,7 +180,7 @@ class View:
 
     def work_rows(self) -> list[tuple[Event, int | None]]:
         """The standing events of the cask in the order of the work, each with its row in this file, where a fault of it is told; None for one of another
-        file. The file that goes on has them all; one that is joined to it only its own, for to ask it of the others would take the whole book."""
+        file, which tells it itself."""
         if not self.life.state.joined:
             return [*self.standing]
         rows = {id(event): row for event, row in self.standing}
@@ -181,7 +195,7 @@ class View:
 
     def on(self, day: date) -> Settings:
         """The settings in force for this cask on a day."""
-        return self.context.house.on(day, self.cask.head.type)
+        return self.context.house.on(day, self.head.type)
 
 
 def fault(row: int, code: str, message: str, remedy: str, *field: str | int, of: Event | Sequence[Event] | None = None) -> Fault:

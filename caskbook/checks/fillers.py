@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from caskbook.checks.context import Context
-from caskbook.checks.judged import tidied, view_of
+from caskbook.checks.judged import life_of, view_of
 from caskbook.checks.naming_files import files_naming
 from caskbook.checks.vats import Pour, pours, unlike_vat
 from caskbook.core.finding import Fault
@@ -23,6 +23,6 @@ def unlike_vat_of(poured: Collection[Pour], ledger: Ledger, context: Context) ->
 
 def _poured_in(ledger: Ledger, context: Context, name: str) -> Iterator[Pour]:
     record = ledger.read_file(name)
-    cask = tidied(record)
-    if cask is not None:
-        yield from pours(view_of(record, ledger.life_of(cask, context.today, judged=True), context))
+    life = life_of(ledger, record, context)
+    if life is not None:
+        yield from pours(view_of(record, life, context))

@@ -15,6 +15,7 @@ def of_joined(view: View) -> Iterable[Fault]:
     """joined-entry-impossible: an entry under a number that was joined cannot have been, in the one life of both.
 
     Why: the cask was one all the while; what cannot have been of it is told, whichever of its numbers it was written under.
+    Also: fill-of-full-cask
     Wrong:
         # TH-004217
         # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
@@ -66,7 +67,7 @@ def into_itself(view: View) -> Iterable[Fault]:
         # TH-004218
         # received 2020-01-01
     """
-    own = {view.cask.id, *view.life.state.joined}
+    own = {view.cask.id, *view.context.numbers(view.cask.id), *view.life.state.joined}
     for event, at in (*view.of("rack-out"), *view.of("rack-in")):
         for part in event.shared_with():
             if part in own:

@@ -10,6 +10,8 @@ from typing import Any
 from pydantic import ValidationError
 
 from caskbook.checks.context import HEAD, KEYS, Context, Pair, Spoiled, View
+from caskbook.ledger.files import Ledger
+from caskbook.ledger.whole import whole_life
 from caskbook.life import Life, live
 from caskbook.model.cask import Cask, read_cask, read_event
 from caskbook.model.cask_file import Record
@@ -23,9 +25,19 @@ _ARRIVALS = jobs_with("arrival")
 _BOOK = jobs_of_family("book")
 
 
+def life_of(ledger: Ledger, record: Record, context: Context) -> Life | None:
+    """The life by which a file is judged, of a cask with several numbers that of all its files; None where its cask could not be read."""
+    cask = tidied(record)
+    if cask is None:
+        return None
+    if context.several(cask.id)[:1] in ((), (cask.id,)):
+        return ledger.life_of(cask, context.today, judged=True)
+    return whole_life(ledger, cask, context.today, planned=False, judged=True)
+
+
 def view_of(record: Record, life: Life, context: Context) -> View:
     """The file as the rules see it; `life` is that of its cask today."""
-    cask = life.cask
+    cask = (tidied(record) if context.several(life.cask.id) else None) or life.cask
     spoiled = _spoiled(record) if _has_errors(record) else {}
     events = list(zip(cask.events, cask.rows, strict=True))
     ordered = life.in_order

@@ -40,7 +40,7 @@ def laws_on(view: View, day: date) -> frozenset[str]:
 
 def _days(view: View) -> list[date]:
     """Days on which the cask as such is judged: every filling, and today."""
-    return [event.date for event, _ in view.standing if event.job in _FILLS] + [view.context.today]
+    return [event.date for event, _ in view.work_rows() if event.job in _FILLS] + [view.context.today]
 
 
 def size(view: View) -> Iterable[Fault]:
@@ -58,15 +58,15 @@ def size(view: View) -> Iterable[Fault]:
         # TH-004217
         {cask: TH-004217, format: 1, type: custom, capacity_l: 700, events: []}
     """
-    sizes: list[tuple[float, Fault]] = []
-    head = view.cask.head
-    if head.capacity_l is not None and not view.is_spoiled(HEAD, "capacity_l"):
-        sizes.append((head.capacity_l, _too_big(view, head.capacity_l, None, 0)))
-    for event, row in view.of("measure"):
-        litres = event.capacity_l  # type: ignore[attr-defined]
-        if litres is not None and not view.is_spoiled(row, "capacity_l"):
-            sizes.append((litres, _too_big(view, litres, event, row)))
-    if sizes and sizes[-1][0] > MOST_LITRES and any(SIZE_LAWS & laws_on(view, day) for day in _days(view)):
+    sizes: list[tuple[float, Fault | None]] = []
+    head = view.head
+    if head.capacity_l is not None and not (view.goes_on and view.is_spoiled(HEAD, "capacity_l")):
+        sizes.append((head.capacity_l, _too_big(view, head.capacity_l, None, 0) if view.goes_on else None))
+    for event, row in view.work_rows():
+        litres = event.capacity_l if event.job == "measure" else None  # type: ignore[attr-defined]
+        if litres is not None and (row is None or not view.is_spoiled(row, "capacity_l")):
+            sizes.append((litres, _too_big(view, litres, event, row) if row is not None else None))
+    if sizes and sizes[-1][1] is not None and sizes[-1][0] > MOST_LITRES and any(SIZE_LAWS & laws_on(view, day) for day in _days(view)):
         yield sizes[-1][1]
 
 
@@ -93,7 +93,7 @@ def wood(view: View) -> Iterable[Fault]:
         {cask: TH-004217, format: 1, type: barrel, wood: sessile-oak, events: []}
     """
     wood = view.cask.head.wood
-    if wood is None or "oak" in wood.lower() or wood in ("mizunara", "mixed", "unknown") or view.is_spoiled(HEAD, "wood"):
+    if not view.goes_on or wood is None or "oak" in wood.lower() or wood in ("mizunara", "mixed", "unknown") or view.is_spoiled(HEAD, "wood"):
         return
     if any(OAK_LAWS & laws_on(view, day) for day in _days(view)):
         yield head_value_fault(view, "wood-not-oak", f"`wood` is {shown(wood)}: the law wants oak", "use another cask, or correct the wood", "wood")
@@ -103,10 +103,10 @@ def new_oak(view: View) -> Iterable[Fault]:
     """New charred oak and no more than the law's strength, asked of each filling."""
     if not any(NEW_OAK_LAWS & laws_on(view, day) for day in _days(view)):
         return
-    held = [entry.contents for entry in view.cask.head.prior or []]
-    charred = view.cask.head.charred != "never"
-    for event, row in view.standing:
-        if event.job in _FILLS and NEW_OAK_LAWS & laws_on(view, event.date) and _is_theirs(view, event):
+    held = [entry.contents for entry in view.head.prior or []]
+    charred = view.head.charred != "never"
+    for event, row in view.work_rows():
+        if row is not None and event.job in _FILLS and NEW_OAK_LAWS & laws_on(view, event.date) and _is_theirs(view, event):
             yield from _used(event, row, held)
             yield from _uncharred(event, row, charred)
             yield from _too_strong(view, event, row)

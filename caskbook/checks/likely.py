@@ -68,7 +68,7 @@ def _is_judged(view: View, event: Event, row: int, name: str, value: float) -> b
     if name == "psi":
         day = view.context.today if view.is_spoiled(row, "date") else event.date
         return value <= view.on(day).test_limit_psi
-    return not (name == "capacity_l" and _unlike(CASK_TYPES.get(view.cask.head.type), value))
+    return not (name == "capacity_l" and _unlike(CASK_TYPES.get(view.head.type), value))
 
 
 def _unlikely(event: Event, row: int, figure: Figure, value: float) -> Fault:
@@ -94,10 +94,10 @@ def capacity(view: View) -> Iterable[Fault]:
         {cask: TH-004217, format: 1, type: butt, capacity_l: 500, events: []}
     """
     head = view.cask.head
-    kind = CASK_TYPES.get(head.type)
+    kind = CASK_TYPES.get(view.head.type)
     if kind is None or view.is_spoiled(HEAD, "type"):
         return
-    if _unlike(kind, head.capacity_l) and not view.is_spoiled(HEAD, "capacity_l"):
+    if view.goes_on and _unlike(kind, head.capacity_l) and not view.is_spoiled(HEAD, "capacity_l"):
         yield head_value_fault(view, "capacity-unlike-type", _unlike_text(kind, head.capacity_l), "correct the type or the litres", "capacity_l", by=("type",))
     for event, row in view.of("measure"):
         litres = event.capacity_l  # type: ignore[attr-defined]
@@ -120,10 +120,10 @@ def parts(view: View) -> Iterable[Fault]:
         # TH-004217
         {cask: TH-004217, format: 1, type: barrel, staves: 31, events: []}
     """
-    kind = CASK_TYPES.get(view.cask.head.type)
+    kind = CASK_TYPES.get(view.head.type)
     if kind is None or (kind.staves, kind.hoops, kind.head_pieces) == (None, None, None) or view.is_spoiled(HEAD, "type"):
         return
-    for where, word, count, (low, high) in _odd_counts(kind, view.cask.head):
+    for where, word, count, (low, high) in _odd_counts(kind, view.cask.head) if view.goes_on else ():
         if not view.is_spoiled(HEAD, str(where[0])):
             yield head_value_fault(
                 view, "parts-unlike-type", _count_text(where, count, low, high, word, kind), "count again, or correct the type", *where, by=("type",)
@@ -220,7 +220,7 @@ def twice(view: View) -> Iterable[Fault]:
         - {id: e1000002, date: 2020-01-02, job: soak, by: kd, method: cold, hours: 24, note: again}
     """
     impossible = {found.where[1] for found in view.life.faults}
-    work = view.work_rows()
+    work = view.work_rows() if view.goes_on else view.standing  # The file that goes on tells what stands in both.
     rows = {id(event): row for event, row in work if row is not None}
     for later, before, beside in entered_twice([event for event, _ in work]):
         here, other = (later, before) if id(later) in rows else (before, later)

@@ -25,7 +25,7 @@ def off_nominal(view: View) -> Iterable[Fault]:
         # received 2020-01-01
         - {id: e1000001, date: 2020-01-02, job: measure, by: ab, capacity_l: 199}
     """
-    nominal = view.cask.head.capacity_l
+    nominal = view.head.capacity_l
     if nominal is None or view.is_spoiled(HEAD, "capacity_l"):
         return
     allowed = r138_class_b_l(nominal)
@@ -47,12 +47,14 @@ def unlike_inside(view: View) -> Iterable[Fault]:
         # received 2020-01-01
         - {id: e1000001, date: 2020-01-02, job: measure, by: ab, dims_mm: {bung: 660, head: 533, length: 838}}
     """
-    kind = CASK_TYPES.get(view.cask.head.type)
-    litres = view.cask.head.capacity_l or (kind.litres if kind else None)
-    for event, row in view.of("measure"):
+    kind = CASK_TYPES.get(view.head.type)
+    litres = view.head.capacity_l or (kind.litres if kind else None)
+    for event, row in view.work_rows():
+        if event.job != "measure":
+            continue
         litres = event.capacity_l or litres  # type: ignore[attr-defined]
         dims = event.dims_mm  # type: ignore[attr-defined]
-        if dims is None or event.source is not None or view.is_spoiled(row, "dims_mm", "capacity_l"):
+        if row is None or dims is None or event.source is not None or view.is_spoiled(row, "dims_mm", "capacity_l"):
             continue
         mm = dims.across()
         if mm.get("head", 0.0) > mm.get("bung", float("inf")):

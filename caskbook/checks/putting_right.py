@@ -205,15 +205,13 @@ def _was_there(event: Event, day: date, timezone: str) -> bool:
 
 
 def named_events(view: View) -> Iterable[Fault]:
-    """Other ids that an event names (no-such-event); with two files joined, it may be in the other one."""
+    """Other ids that an event names (no-such-event); of a cask with several numbers it may stand in any of its files."""
     ids: set[str] | None = None
-    if "same-as" in view.jobs:
-        return
     pairs = view.standing if "answers" in view.things else [pair for job in _NAMING for pair in view.of(job)]
     for event, row in pairs:
         for where, name in _names(event):
-            ids = {e.id for e, _ in view.events} if ids is None else ids
-            if name not in ids:
+            ids = _ids(view) if ids is None else ids
+            if ids is not None and name not in ids:
                 yield fault(
                     row,
                     "no-such-event",
@@ -222,6 +220,16 @@ def named_events(view: View) -> Iterable[Fault]:
                     *where,
                     of=event,
                 )
+
+
+def _ids(view: View) -> set[str] | None:
+    """The ids of all entries of the cask, under whichever of its numbers; None where one of its files cannot be read, or is not to be known."""
+    own = {e.id for e, _ in view.events}
+    others = [number for number in view.context.several(view.cask.id) if number != view.cask.id]
+    if not others:
+        return None if "same-as" in view.jobs else own
+    casks = [peer.cask if peer is not None else None for peer in map(view.context.peer, others)]
+    return None if None in casks else own.union(e.id for cask in casks if cask is not None for e in cask.events)
 
 
 _OF_ENTRY, _CLOSES_LEAK = jobs_with("of-entry"), jobs_with("closes-leak")

@@ -26,11 +26,14 @@ def no_room(view: View) -> Iterable[Fault]:
 
     What is in it is carried from its last gauge; only where that is not older than a year, for an old one may well have made room.
     """
-    room, held, gauged = view.cask.head.capacity_l, None, None
-    for event, row in view.standing:
+    room, held, gauged = view.head.capacity_l, None, None
+    for event, row in view.work_rows():
         e: Any = event
         if event.job == "measure" and e.capacity_l is not None:
             room = e.capacity_l
+        if row is None:  # It stands in another file, which tells of it.
+            held, gauged = _carried(e, held, gauged)
+            continue
         if event.job == "regauge" and room is not None and e.litres is not None and e.litres > room * 1.01 and _judged(view, event, row):
             yield _over(event, row, f"{plain(e.litres)} L found in a cask of {plain(room)} L")
         if event.job in ("top", "rack-in") and held is not None and room is not None and gauged is not None and _judged(view, event, row):

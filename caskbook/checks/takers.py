@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Iterator
 
 from caskbook.checks.context import Context
 from caskbook.checks.donors import Take, overdrawn, takes
-from caskbook.checks.judged import tidied, view_of
+from caskbook.checks.judged import life_of, view_of
 from caskbook.checks.naming_files import files_naming
 from caskbook.core.finding import Fault
 from caskbook.ledger.files import Ledger
@@ -31,5 +31,5 @@ def taken_of(ledger: Ledger, context: Context, donors: Iterable[str], aside: Col
 
 def taken_in(ledger: Ledger, context: Context, record: Record | None) -> list[Take]:
     """What the cask of a file took of others; nothing where it cannot be read."""
-    cask = tidied(record) if record is not None else None
-    return [] if record is None or cask is None else list(takes(view_of(record, ledger.life_of(cask, context.today, judged=True), context)))
+    life = life_of(ledger, record, context) if record is not None else None
+    return [] if record is None or life is None else list(takes(view_of(record, life, context)))

@@ -10,6 +10,7 @@ from caskbook.entry.page import Page
 from caskbook.git import Git
 from caskbook.ledger.files import Folder, Ledger, file_of
 from caskbook.ledger.tracked import all_left_out, is_sparse
+from caskbook.ledger.whole import whole_life
 from caskbook.life import live
 from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record, read_record
@@ -76,7 +77,7 @@ def _judged(record: Record, ledger: Ledger, today: date, pages: dict[str, Page])
     if record.cask is None:
         return []
     context = context_of_run(ledger, today, pages)
-    view = view_of(record, ledger.life_of(record.cask.likely(), today), context)
+    view = view_of(record, whole_life(ledger, record.cask.likely(), today), context)
     faults = [fault for rule in rules_on(view.things) for fault in rule(view)]
     severities = ledger.house.on(today).severities
     return [replace(fault, severity=severities.get(fault.code, fault.severity)) if fault.severity == "warning" else fault for fault in faults]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import ExitStack, closing, contextmanager
 from dataclasses import astuple, dataclass, replace
 from datetime import date
@@ -150,12 +150,21 @@ def _known_parts(store: Store, snapshot: Snapshot, known: dict[str, int], number
         "SELECT version, needs, findings, tally FROM file_check WHERE house = ? AND from_day <= ? AND until_day > ? ORDER BY from_day",
         (snapshot.house, day, day),
     ).fetchall()
-    keys = _Keys(store, known, numbers, claims, None if claims is None else one_cask(claimants(claims)))
+    if claims is None:
+        return {}
+    joined = one_cask(claimants(claims))
+    keys = _Keys(store, known, numbers, claims, joined)
     for version, needs, findings, tally in rows:
         name = wanted.get(version)
-        if name is not None and (needs is None or keys.met(needs)):
+        if name is not None and (needs is None or keys.met(needs)) and (not joined or _judged_so(name, joined, needs)):
             found[name] = _part(findings, tally)
     return found
+
+
+def _judged_so(name: str, joined: Mapping[str, tuple[str, ...]], needs: str | None) -> bool:
+    """Whether a file was judged as one of all that its cask has: one that had no other then is judged anew."""
+    number = name.rpartition("/")[2].removesuffix(".yaml")
+    return len(joined.get(number, ())) < 2 or (needs is not None and json.dumps(f"{BORNE}{number}") in needs)
 
 
 @dataclass

@@ -10,8 +10,9 @@ from typing import Any
 
 from caskbook.checks import Context, context_of
 from caskbook.checks.book_numbers import BookNumbers
-from caskbook.checks.check import Part, life_of, part_of
+from caskbook.checks.check import Part, part_of
 from caskbook.checks.context import Peer
+from caskbook.checks.judged import life_of
 from caskbook.core.days import add_days
 from caskbook.core.finding import CaskbookError
 from caskbook.index.schema import NEVER
@@ -124,6 +125,7 @@ def check_some(bench: Bench, names: Sequence[str]) -> list[Checked]:
     """Check several files, first reading all, then folding all, then judging all: that is faster than one after the other."""
     file_store, ledger, context = bench.file_store, bench.ledger, bench.context
     read = [_noting(file_store, partial(ledger.read_file, name)) for name in names]
+    context.borne = {}
     lives = [_noting(file_store, partial(life_of, ledger, record, context)) for record, _ in read]
     return [_judged(bench, name, *one, *other) for name, one, other in zip(names, read, lives, strict=True)]
 

@@ -50,21 +50,21 @@ class Whole:
         yield from ((other.id, event) for other in self.joined.casks for event in other.events)
 
 
-def whole_of(ledger: Ledger, cask: Cask, *, planned: bool = True) -> Whole:
-    """The whole cask of a file. `planned`: its other files as a run that is planned would leave them, else as they are."""
+def whole_of(ledger: Ledger, cask: Cask, *, planned: bool = True, judged: bool = False) -> Whole:
+    """The whole cask of a file. `planned`: its other files as a run that is planned would leave them, else as they are; `judged` as `Ledger.joined_to` takes it."""
     number = ledger.joins().get(cask.id)
     going = _file_of(ledger, number, planned) if number is not None else None
-    found = ledger.joined_to(going or cask)
+    found = ledger.joined_to(going or cask, judged=judged)
     others = [_planned(ledger, one) if planned else one for one in found.casks]
     if going is None or cask.id not in found.numbers:  # A run may put out what joins them.
-        return Whole(ledger, cask, found._replace(casks=others) if going is None else ledger.joined_to(cask))
+        return Whole(ledger, cask, found._replace(casks=others) if going is None else ledger.joined_to(cask, judged=judged))
     under = replace(cask, head=going.head.model_copy(update={"cask": cask.id}))
     return Whole(ledger, under, found._replace(casks=[going, *(one for one in others if one.id != cask.id)]), going)
 
 
-def whole_life(ledger: Ledger, cask: Cask, day: date, *, planned: bool = True) -> Life:
+def whole_life(ledger: Ledger, cask: Cask, day: date, *, planned: bool = True, judged: bool = False) -> Life:
     """The life of the whole cask of a file on a day, as `whole_of` takes it."""
-    return whole_of(ledger, cask, planned=planned).life(day)
+    return whole_of(ledger, cask, planned=planned, judged=judged).life(day)
 
 
 def whole_before(ledger: Ledger, cask: Cask, day: date, event_id: str) -> Life:
