@@ -20,6 +20,7 @@ from caskbook.ledger.files import HOUSE_FILE, Ledger, file_of, is_cask_id
 from caskbook.ledger.revisions import Between, RevisionStore
 from caskbook.model.cask_file import Record, name_of
 from caskbook.model.jobs.base import CASK_ID
+from caskbook.model.joins import JOINING
 from caskbook.yaml.escapes import ESCAPE
 
 Judge = Callable[[Ledger], Report]
@@ -44,7 +45,9 @@ def brought(git: Git, before: Sequence[Ledger], after: Ledger, changes: Between,
     if changes.house_changed:
         old, new = [whole(ledger) for ledger in before], whole(after)
     else:
-        names = concerned(git, before[0], changes)
+        names, joining = concerned(git, before[0], changes)
+        if len(before) == 1:
+            before[0].joining_known = after.joining_known = lambda: sorted(joining)
         old, new = [judged(ledger, today, names) for ledger in before], judged(after, today, names)
     as_stood = _severities_before(before, after, today)
     known: Counter[_Key] = Counter()
@@ -88,11 +91,11 @@ def _unknown(found: Iterable[tuple[_Key, Finding]], known: Counter[_Key]) -> Ite
             yield finding
 
 
-def concerned(git: Git, before: Ledger, changes: Between) -> set[str]:
-    """The files whose findings a change may touch: those that changed, the casks they speak of, and whoever speaks of either."""
+def concerned(git: Git, before: Ledger, changes: Between) -> tuple[set[str], set[str]]:
+    """(the files whose findings a change may touch: those that changed, the casks they speak of, and whoever speaks of either; these and all others that may
+    join numbers, before or after, for that tells whose entries are judged together)."""
     names: set[str] = set()
     numbers: set[str] = set()
-    start = len(git.prefix)
     for change in changes.casks:
         for record in (change.old, change.new):
             if record is not None:
@@ -103,9 +106,16 @@ def concerned(git: Git, before: Ledger, changes: Between) -> set[str]:
     there = set(before.names())
     numbers = {number for number in numbers if is_cask_id(number) and (file_of(number) in there or file_of(number) in names)}
     names |= {file_of(number) for number in numbers}
-    if isinstance(before.file_store, RevisionStore) and numbers:
-        names |= {path[start:] for path in git.holding(before.file_store.commit, {*numbers, ESCAPE.decode()}, f"{git.prefix}casks/")}
-    return names
+    if not isinstance(before.file_store, RevisionStore) or not names:
+        return names, set(before.names()) | names
+    found = before.file_store.holding(*numbers, JOINING)
+    spoken = {name for name in found if _speaks_of(before.file_store.read(name) or b"", numbers)}
+    return names | spoken, names | set(found)
+
+
+def _speaks_of(data: bytes, numbers: set[str]) -> bool:
+    """Whether a file speaks of one of these casks; written with escapes, it may."""
+    return ESCAPE in data or any(found.group().decode() in numbers for found in _NUMBER.finditer(data))
 
 
 def _numbers_in(record: Record) -> set[str]:

@@ -7,7 +7,7 @@ from collections.abc import Collection, Sequence
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger.files import Ledger
 from caskbook.ledger.revisions import RevisionStore
-from caskbook.yaml.escapes import ESCAPE, may_hold
+from caskbook.yaml.escapes import may_hold
 
 
 def files_naming(ledger: Ledger, words: Collection[str], known: Sequence[str] | None) -> list[str]:
@@ -15,10 +15,7 @@ def files_naming(ledger: Ledger, words: Collection[str], known: Sequence[str] | 
     they are, as the index has it; None where it cannot tell."""
     store = ledger.file_store
     if isinstance(store, RevisionStore):
-        found = {path[len(store.prefix) :] for path in store.git.holding(store.commit, (*words, ESCAPE.decode()), f"{store.prefix}casks/")}
-        names = sorted(found & store.entries.keys())
-        store.keep(names)
-        return names
+        return store.holding(*words)
     wanted = sorted(word.encode() for word in words)
     return [name for name in (ledger.names() if known is None else known) if _holds(ledger, name, wanted)]
 

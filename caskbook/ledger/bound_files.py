@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple, Protocol
 from caskbook.core.finding import CaskbookError
 from caskbook.model.bonds import bonds_of
 from caskbook.model.cask_file import Record, read_record
-from caskbook.model.joins import BOND_WORDS, Claimants, Claims, claimants, goes_on, is_number, lawful, named, rivals, taken_over
+from caskbook.model.joins import BOND_WORDS, JOINING, Claimants, Claims, claimants, goes_on, is_number, lawful, named, rivals, taken_over
 from caskbook.model.untold import Gap, Untold, held_to, untold
 from caskbook.yaml.escapes import may_hold
 
@@ -40,15 +40,17 @@ class Joined(NamedTuple):
 
 class BoundFiles:
     """The part of a ledger that looks from one file to others. `claims_known`: what tells cask → what its file claims without reading the whole
-    book; it gives None where it cannot tell. `today`: the real day in the house, after which no entry can have been done; None where nobody asks.
+    book; it gives None where it cannot tell; `joining_known`: the same of the files that may join a number to theirs. `today`: the real day in the house, after which no entry can have been done; None where nobody asks.
     `planned`: number → its cask as a run that is planned would leave it, None where it leaves it as it is. `leaned`: number → files that claim it, and
     `leaned_untold`: what nobody can tell, as the last life took it."""
 
     file_store: FileStore
     today: date | None = None
     claims_known: Callable[[], Claims | None] | None = None
+    joining_known: Callable[[], Iterable[str]] | None = None
     planned: Callable[[str], Cask | None] | None = None
     _claims_made: Claims | None = None
+    _numbers_made: Claims | None = None
     _joins_made: dict[str, str] | None = None
     _untold: Untold | None = None
 
@@ -102,29 +104,45 @@ class BoundFiles:
     def joins(self) -> dict[str, str]:
         """Number that was joined → number that goes on."""
         if self._joins_made is None:
-            self._joins_made = goes_on(self.claims().items())
+            self._joins_made = goes_on(self.number_claims().items())
         return self._joins_made
 
     def claimants(self) -> Claimants:
         """Number → files that say it is theirs, over the whole book."""
-        return claimants(self.claims())
+        return claimants(self.number_claims())
 
     def forget_claims(self) -> None:
         """Files were written since: who claims which number is found out anew when it is asked for."""
-        self._claims_made = self._joins_made = self._untold = None
+        self._claims_made = self._numbers_made = self._joins_made = self._untold = None
 
-    def claims_of(self, names: Iterable[str]) -> dict[str, list[str]]:
-        """Cask → what its file claims, of these files. Only those that may claim anything are read as casks."""
-        read = ((name, data) for name in names if (data := self._read_or_none(name)) is not None and may_hold(data, *BOND_WORDS))
+    def claims_of(self, names: Iterable[str], words: Sequence[bytes] = BOND_WORDS) -> dict[str, list[str]]:
+        """Cask → what its file claims, of these files. Only those that may claim anything by these words are read as casks."""
+        read = ((name, data) for name in names if (data := self._read_or_none(name)) is not None and may_hold(data, *words))
         found = (cask for name, data in read if (cask := read_record(name, data).own) is not None)
         return {cask.id: bonds for cask in found if (bonds := bonds_of(cask))}
 
     def claims(self) -> Claims:
         """Cask → what its file claims, over the whole book: from `claims_known` where that can tell."""
         if self._claims_made is None:
-            known = self.claims_known() if self.claims_known is not None else None
-            self._claims_made = self.claims_of(self.names()) if known is None else known
+            told = self._claims_told()
+            self._claims_made = self.claims_of(self.names()) if told is None else told
         return self._claims_made
+
+    def _claims_told(self) -> Claims | None:
+        if self._claims_made is None and self.claims_known is not None:
+            self._claims_made = self.claims_known()
+        return self._claims_made
+
+    def number_claims(self) -> Claims:
+        """The same of the files that join a number to theirs; of a revision git finds these, and no other is read."""
+        told = self._claims_told()
+        if told is not None:
+            return told
+        if self._numbers_made is None:
+            holding = getattr(self.file_store, "holding", None)
+            names = self.joining_known() if self.joining_known is not None else holding(JOINING) if holding is not None else self.names()
+            self._numbers_made = self.claims_of(names, (JOINING.encode(),))
+        return self._numbers_made
 
     def _untold_of(self, cask: Cask) -> tuple[Gap, ...]:
         """What may be of its history and nobody can tell; what this file says counts, be it written already or not, and what the other files of

@@ -9,7 +9,8 @@ from caskbook.model.halves import PUT_OUT, SHARED, TOLD
 GIVEN, TAKEN, HELD = ">", "<", "-"
 """With one of these begins what a file says of a move (`bonds_of`); a number begins with none."""
 _SIGNS = (GIVEN, TAKEN, HELD, TOLD, PUT_OUT)
-BOND_WORDS = (b"same-as", b"moved", *(job.encode() for job in SHARED))
+JOINING = "same-as"
+BOND_WORDS = (JOINING.encode(), b"moved", *(job.encode() for job in SHARED))
 """A file that holds none of these says nothing of another one."""
 Claims = Mapping[str, Sequence[str]]
 """File → what it says of itself and others: the numbers it says it is, moves, and its sides of work that two files tell."""

@@ -62,7 +62,7 @@ class Shipped:
 
         few = brought(git, [before], after, changes, DAY, whole)
         every = brought(git, [before], after, replace(changes, house_old=b"forced"), DAY, whole)
-        return list(few.findings), list(every.findings), len(concerned(git, before, changes))
+        return list(few.findings), list(every.findings), len(concerned(git, before, changes)[0])
 
 
 @pytest.fixture(scope="module")
@@ -196,3 +196,27 @@ WITHOUT_ID = "- date: 2020-01-02\n    job: note"
 )
 def test_the_place_of_a_line(line: int, place: tuple[str, str]):
     assert place_of(LINES, line) == place
+
+
+def test_what_changes_in_a_joined_cask_brings_what_the_whole_book_finds(shipped: Shipped):
+    """The file that goes on speaks of the one joined to it, which speaks of none: an entry of either is judged by both."""
+    joined = "cask: TH-003999\nformat: 1\ntype: barrel\ncapacity_l: 190\nstaves: 30\nevents:\n"
+    regauge = "  - {id: gqw00005, date: 2026-11-20, job: regauge, by: ab, method: meter, litres: 9, abv: 60, at_20: true}\n"
+    regauge += "  - {id: gqw00006, date: 2026-11-20, job: measure, by: ab, capacity_l: 900}\n"
+    same = "  - {id: gqw00009, date: 2026-11-24, job: same-as, by: ab, of: TH-003999, why: two stencils}\n"
+    alone, _, _ = shipped.with_files({"TH-003999": joined + regauge})
+    assert {"no-arrival", "job-on-empty-cask", "capacity-unlike-type"} <= {finding.code for finding in alone}
+    usual = shipped.first
+    try:
+        for name, text in (("TH-003999", joined + "  []\n"), ("TH-003379", shipped.files["TH-003379"] + same)):
+            path = shipped.top / "records" / "casks" / name[:6] / f"{name}.yaml"
+            path.write_text(text)
+        shipped.first = shipped.commit()
+        few, every, _ = shipped.with_files({"TH-003999": joined + regauge})
+        codes = {finding.code for finding in few}
+        assert few == every and "capacity-unlike-type" in codes and not codes & {"no-arrival", "job-on-empty-cask"}, few
+        few, every, _ = shipped.with_files({"TH-003379": shipped.files["TH-003379"], "TH-003999": joined + regauge})
+        assert few == every and "job-on-empty-cask" in {finding.code for finding in few}
+    finally:
+        shipped.first = usual
+        shipped.git("reset", "-q", "--hard", usual)

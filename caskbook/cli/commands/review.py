@@ -18,7 +18,6 @@ from caskbook.model.joins import BOND_WORDS
 from caskbook.render.review import review_json, review_markdown, review_text
 from caskbook.review import Limit, Review, Stretch, joint, limit_to, review, stretch
 from caskbook.review.broken import broken_in, broken_now
-from caskbook.yaml.escapes import ESCAPE
 
 FORMATS = ("text", "json", "markdown")
 
@@ -77,15 +76,5 @@ def _ledger_at(git: Git, commit: str) -> Ledger:
         ledger = Ledger(store)
     except CaskbookError as error:
         raise CaskbookError(f"the ledger is not in that commit: {error}") from None
-    ledger.claims_known = lambda: ledger.claims_of(_speaking_of_joins(git, store))
+    ledger.claims_known = lambda: ledger.claims_of(store.holding(*(word.decode() for word in BOND_WORDS)))  # Git finds them without our reading the book.
     return ledger
-
-
-def _speaking_of_joins(git: Git, store: RevisionStore) -> list[str]:
-    """The cask files of a revision that speak of `same-as` or of a move, which git finds without our reading the book."""
-    found = {
-        path[len(store.prefix) :] for path in git.holding(store.commit, (*(word.decode() for word in BOND_WORDS), ESCAPE.decode()), f"{store.prefix}casks/")
-    }
-    names = sorted(found & store.entries.keys())
-    store.keep(names)
-    return names

@@ -13,6 +13,7 @@ from caskbook.ledger.files import HOUSE_FILE
 from caskbook.ledger.paths import is_cask_path
 from caskbook.ledger.stray import stray_finding
 from caskbook.ledger.tracked import OWN_FOLDERS
+from caskbook.yaml.escapes import ESCAPE
 
 _AHEAD = 1000
 _FILE = "100"
@@ -95,6 +96,13 @@ class RevisionStore:
     def keep(self, names: Iterable[str]) -> None:
         """Fetch these cask files in one go, and hold them for as long as the file_store lasts."""
         self._kept |= self.git.blobs(self.entries[name].oid for name in names if name in self.entries)
+
+    def holding(self, *words: str) -> list[str]:
+        """Names of the cask files in whose bytes one of these words stands, or that write signs as escapes; git finds them, and they are fetched."""
+        found = {path[len(self.prefix) :] for path in self.git.holding(self.commit, (*words, ESCAPE.decode()), f"{self.prefix}casks/")}
+        names = sorted(found & self.entries.keys())
+        self.keep(names)
+        return names
 
     def _ordered(self, name: str) -> bytes:
         oid, at = self.entries[name].oid, self._places[name]
