@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +14,7 @@ if TYPE_CHECKING:
     from caskbook.index.index import Index
     from caskbook.life.facts import Facts
 
+_NO_SQL = ("syntax error", "incomplete input", "unrecognized token", "one statement", "null character")
 Filters = Mapping[str, Any]
 """Column of the table `cask` → words, any of which fits (`berth`: how it begins; `mark`: an old one, capitals aside; `cask`: numbers)."""
 
@@ -74,6 +76,21 @@ def _filter(name: str, value: Any) -> str:
     if name == "vat":
         return f"plain_vat(vat) IN ({', '.join(quoted(vat_key(word)) for word in words)})"
     return f'"{name}" IN ({", ".join(quoted(word) for word in words)})'
+
+
+def own_condition(where: str | None) -> list[str]:
+    """The reader's own condition, in brackets, or none. CaskbookError where it is no condition by itself, as one whose brackets would end those around it."""
+    if not where:
+        return []
+    import sqlite3  # It is slow to load, and few ask so.
+
+    with contextlib.closing(sqlite3.connect(":memory:")) as empty:
+        try:
+            empty.execute(f"EXPLAIN SELECT 1 WHERE {where}")
+        except (sqlite3.Error, sqlite3.Warning, ValueError) as error:
+            if any(word in str(error) for word in _NO_SQL):
+                raise CaskbookError(f"--where {where}: SQL: {error}") from None
+    return [f"({where}\n)"]
 
 
 def quoted(word: str) -> str:

@@ -246,6 +246,8 @@ def test_the_caution_is_of_the_casks_to_take(book: Path) -> None:
         (("--for", "qqqq"), "--for qqqq: no spirit or wine that is known; class_of_spirit"),
         (("--fail-if-short",), "--fail-if-short: of how many?"),
         (("--where", "nosuch > 2"), "no such column: nosuch"),
+        (("--where", "1) or (state='gone'"), '--where 1) or (state=\'gone\': SQL: near ")": syntax error'), (("--where", "fills >"), "SQL: incomplete input"),
+        (("--where", "1; select 2"), "SQL: "), (("--where", "1 limit 1 --"), "syntax error"), (("--where", "'open"), "SQL: unrecognized token"),
         (("--explain", "--format", "csv"), "--explain --format csv: expected text"),
         (("--format", "xml"), "--format xml: expected text, json, jsonl or csv"),
         (("--type", "barel"), "--type: "),

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from caskbook.cli.answered import index_and_answer
-from caskbook.cli.choosing import chosen, conditions
+from caskbook.cli.choosing import chosen, conditions, own_condition
 from caskbook.cli.common import one_of
 from caskbook.cli.forms import check_form
 from caskbook.cli.judged_at import Revision, judged_at, put_out
@@ -69,7 +69,7 @@ def _check(name: str, known: Mapping[str, object]) -> None:
 
 def _sql(names: Sequence[str], filters: Mapping[str, Any], where: str | None, sort: str | None, known: Mapping[str, object]) -> str:
     parts = conditions(filters)
-    parts += [f"({where}\n)"] if where else []
+    parts += own_condition(where)
     shown = ", ".join(f'"{name}"' for name in names)
     asked = f"SELECT {shown} FROM cask" + (f" WHERE {' AND '.join(parts)}" if parts else "")
     return f"{asked} ORDER BY {order_of(sort, known)}"

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.answered import answered
-from caskbook.cli.choosing import chosen, conditions, only
+from caskbook.cli.choosing import chosen, conditions, only, own_condition
 from caskbook.cli.common import Book, open_book, say, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.forms import check_form
@@ -113,7 +113,7 @@ def _known(index: Index, filters: Mapping[str, Any], where: str | None, notes: N
     from caskbook.index.listing import Filter
     from caskbook.work.ready import KnownEmpty
 
-    narrowed = "".join(f" AND {one}" for one in [*conditions(filters), *([f"({where}\n)"] if where else [])])
+    narrowed = "".join(f" AND {one}" for one in [*conditions(filters), *own_condition(where)])
     sql = (
         f"SELECT contents, 1, {_FACTS} FROM cask WHERE contents = 'empty' AND {_HERE}{narrowed} UNION ALL "
         f"SELECT contents, count(*), NULL, NULL, NULL, NULL, NULL, NULL FROM cask WHERE contents IS NOT 'empty' AND {_HERE}{narrowed} GROUP BY contents"

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.answered import index_and_answer, read_answer
-from caskbook.cli.choosing import chosen, conditions, quoted
+from caskbook.cli.choosing import chosen, conditions, own_condition, quoted
 from caskbook.cli.commands.list import STATES, USUAL, filled_columns, names_of, order_of
 from caskbook.cli.common import one_of
 from caskbook.cli.forms import check_form
@@ -36,7 +36,7 @@ def run(
     known = {column.name: column for column in (LEDGER, *CASK)}
     named = names_of(columns, known) if columns else list(known if form in ("json", "jsonl") else USUAL)
     named = named if LEDGER.name in named else [LEDGER.name, *named]
-    parts = filter_parts(sites, filters, as_of) + ([f"({where}\n)"] if where else [])
+    parts = filter_parts(sites, filters, as_of) + own_condition(where)
     shown = ", ".join(f'"{name}"' for name in named)
     asked = f"SELECT {shown}, {LEDGER.name} FROM cask" + (f" WHERE {' AND '.join(parts)}" if parts else "")
     with put_together(sites, as_of, f"{asked} ORDER BY {order_of(sort, known)}, {LEDGER.name}") as rows_of_all, rows_of_all.select() as found:
