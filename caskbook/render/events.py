@@ -80,7 +80,7 @@ def _row(one: Written, life: Life, short: dict[str, str]) -> EventRow:
     target = target_of(event)
     if target is not None:
         named = by_id.get(target)
-        shown = f"{named.job} of {named.date}" if named else f"entry {target}, which is not here"
+        shown = f"{named.job} of {named.date}" if named else _elsewhere(target, life)
         if event.job in CORRECTORS:
             to = f", to {event.to or '?'}" if event.job == "moved" else ""  # type: ignore[attr-defined]
             row.says = f"{shown}{to}: {event_words(event) if event.codes else event.why}"
@@ -96,6 +96,12 @@ def _row(one: Written, life: Life, short: dict[str, str]) -> EventRow:
         row.struck = True
         row.below.append(_why_fallen(event, killer, by_id, short))
     return row
+
+
+def _elsewhere(id_: str, life: Life) -> str:
+    """An entry that the file of the one that names it does not have."""
+    there = next((one for one in written(life) if one.event.id == id_), None) if life.others else None
+    return f"{there.event.job} of {there.event.date}, which stands under {there.file.number}" if there else f"entry {id_}, which is not here"
 
 
 def _why_fallen(event: Event, killer_id: str, by_id: Mapping[str, Event], short: dict[str, str]) -> str:

@@ -133,3 +133,15 @@ def test_later_entries_that_are_left_out_are_counted_under_both_numbers(shop: Sh
     for day, count in ((5, "2 later entries left out"), (6, "2 later entries left out"), (7, "3 later entries left out")):
         shown = caskbook("show", CASK, "--as-of", days_ago(day).isoformat(), "--records", str(shop.root)).stdout
         assert count in shown, shown
+
+
+def test_a_number_that_was_joined_has_no_picture_of_its_own(shop: Shop, tmp_path: Path) -> None:
+    """What is asked for is a picture: a text in its place would be saved as one."""
+    other = "TH-004218"
+    shop.put(*READY, cask=other)
+    shop.put(READY[0], {"date": days_ago(4), "job": "same-as", "of": other, "why": "two stencils"})
+    for words in (("--map", "--format", "svg"), ("--line", "--save", str(tmp_path / "line.svg"), "--format", "svg")):
+        code, out, err = shown(shop, other, *words)
+        assert (code, out) == (2, "") and f"{other} is joined to {CASK}: caskbook show {CASK}" in err, err
+    assert not (tmp_path / "line.svg").exists() and shown(shop, CASK, "--map", "--format", "svg")[1].startswith("<svg")
+    assert json.loads(shown(shop, other, "--format", "json")[1]) == {"cask": other, "joined": CASK}

@@ -146,6 +146,14 @@ def test_of_several_other_numbers_each_entry_tells_its_own() -> None:
     assert sum(row.tail == " (other number, TH-000001)" for row in rows) == len(PUT_RIGHT)
 
 
+def test_a_void_of_what_stands_under_the_other_number_says_where_it_stands() -> None:
+    """It puts nothing out of force there, and what it means is on the same card: it is not said to be nowhere."""
+    rows = rows_of(joined_life([*ARRIVED, ev("2020-01-02", "void", of="e1000003", why="x"), ev("2020-01-03", "void", of="e9999999", why="y")], PUT_RIGHT))
+    says = {row.says: row.struck for row in rows}
+    assert says["test of 2019-01-04, which stands under TH-000001: x"] is False and says["entry e9999999, which is not here: y"] is False
+    assert says["pass, 10 psi"] is False
+
+
 def test_a_correction_of_a_day_to_come_strikes_out_under_another_number_too() -> None:
     rows = rows_of(joined_life(ARRIVED, [*PUT_RIGHT[:2], ev("2022-01-01", "void", of="e1000002", why="wrong")]))
     assert [(row.struck, row.below) for row in rows if row.event.job == "test"] == [(True, ["void: wrong (e1000003)"])]
