@@ -111,7 +111,7 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Li
     life.state.own = Own(cask.id, heirs[0], own_reasons=own_reasons(cask.events) if fallen else frozenset())
     life.files = files = _owns((cask, *joined), heirs) if joined else {}
     _run(life, ordered, numbers, files)
-    life.unread, life.lacks_entries = unread_of((cask, *joined), life.events), lacks_entries((cask, *joined))
+    life.unread, life.lacks_entries = unread_of((cask, *joined), life.events, numbers), lacks_entries((cask, *joined))
     life.out_of_reach = life.lacks_entries and _none_readable([event for event, _ in ordered], (cask, *joined))
     life.state.own = files.get(cask.id, life.state.own)
     return life
