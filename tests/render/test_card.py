@@ -106,6 +106,8 @@ def test_a_receipt_voided_under_the_other_number_too() -> None:
         ev("2015-03-01", "receive", verdict="accept"), ev("2015-03-02", "void", of="e0000001", why="not ours"), ev("2016-01-01", "same-as", of="TH-000009", why="two lids")
     )  # fmt: skip
     assert "its receipt of 2015-04-02 was voided: not in stock" in shown(live(mine, lives.HOUSE, date(2021, 1, 1), [other]))
+    stands = cask_of(ev("2022-04-02", "receive", verdict="accept"), cask="TH-000009")
+    assert "only notes, marks and moves are entered" in shown(live(mine, lives.HOUSE, date(2021, 1, 1), [stands]))
 
 
 @pytest.mark.thorough
