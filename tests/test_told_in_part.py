@@ -124,6 +124,13 @@ def test_a_number_that_goes_on_is_not_told_without_the_file_it_took_over(book: P
     assert (facts["fills"], facts["fills_since_char"], facts["last_char"]) == (None, None, None)
 
 
+def test_what_cannot_be_read_under_another_number_says_so(book: Path) -> None:
+    """The file to mend is that one: the cask's own has no fault."""
+    put(book, "TH-004002", NOSED[0], NOSED[2], "{id: e1000003, date: 2026-01-03, job: same-as, by: ab, of: TH-004001, why: two numbers}")
+    shown = " ".join(told(book, "show", "TH-004002", "--as-of", "2026-01-05").stdout.split())
+    assert shown.count("cannot be read: nose of 2026-01-02 under TH-004001") == 2
+
+
 def test_such_a_cask_is_asked_about_before_it_is_filled(tmp_path: Path) -> None:
     shop = Shop(tmp_path)
     put(shop.root, "TH-004001", *(row.replace(f"2026-01-0{n}", str(days_ago(10 - n))) for n, row in enumerate(NOSED, 1)))

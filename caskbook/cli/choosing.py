@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from caskbook.index.index import Index
     from caskbook.life.facts import Facts
 
-_NO_SQL = ("syntax error", "incomplete input", "unrecognized token", "one statement", "null character")
+_NO_SQL = ("syntax error", "incomplete input", "unrecognized token")
 Filters = Mapping[str, Any]
 """Column of the table `cask` → words, any of which fits (`berth`: how it begins; `mark`: an old one, capitals aside; `cask`: numbers)."""
 

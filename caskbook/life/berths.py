@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from datetime import date
 
-from caskbook.life.fold import is_ordered
+from caskbook.life.order import is_ordered
 from caskbook.model.cask import Cask
 from caskbook.model.jobs import Event
 from caskbook.model.standing import corrections

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from operator import attrgetter
 from typing import Any
 
 from caskbook.core.finding import Fault
@@ -20,6 +19,7 @@ from caskbook.life.needs import (
     places_absent,
     wine_strength,
 )
+from caskbook.life.order import in_order_of_work, is_ordered
 from caskbook.life.past import past_of
 from caskbook.life.policy import WITH_POLICY, policy_broken
 from caskbook.life.state import State
@@ -49,7 +49,8 @@ class Life:
     `next_event`: the day of the first standing entry after the day, of joined files too;
     `numbers`: the number of the joined file that each entry out of one is from, by the identity of the entry; `later_joined`: how many
     entries of joined files are of a later day; `unread`: what of its file, or of one joined to it, cannot be read and may have said anything, in words;
-    `lacks_entries`: among that are whole entries, `out_of_reach`: all that would tell of work; `files`: by number the files of a cask that has several."""
+    `lacks_entries`: among that are whole entries, `out_of_reach`: all that would tell of work; `files`: by number the files of a cask that has several,
+    `others`: those joined to its own, as they were read."""
 
     cask: Cask
     house: House
@@ -68,6 +69,7 @@ class Life:
     lacks_entries: bool = False
     out_of_reach: bool = False
     files: Mapping[str, Own] = field(default_factory=dict)
+    others: Sequence[Cask] = ()
 
     @property
     def in_part(self) -> bool:
@@ -102,14 +104,14 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Li
         numbers.update((id(event), other.id) for event in standing)
     in_order = is_ordered(cask.events)
     if joined or not in_order:
-        ordered.sort(key=lambda pair: (pair[0].date, pair[0].id, pair[0].job == "rack-in"))  # What was racked has left before it arrives.
-    life = Life(cask, house, day, _start(cask, house, day), corrections=put_right, in_order=in_order, numbers=numbers)
+        ordered.sort(key=lambda pair: in_order_of_work(pair[0]))
+    life = Life(cask, house, day, _start(cask, house, day), corrections=put_right, in_order=in_order, numbers=numbers, others=tuple(joined))
     life.later_joined = sum(event.date > day for other in joined for event in other.events)
     life.state.joined = [event.of for event, _ in ordered if event.job == "same-as" and event.of]  # type: ignore[attr-defined]
     life.state.own = Own(cask.id, heirs[0], own_reasons=own_reasons(cask.events) if fallen else frozenset())
     life.files = files = _owns((cask, *joined), heirs) if joined else {}
     _run(life, ordered, numbers, files)
-    life.unread, life.lacks_entries = unread_of((cask, *joined), life.events), lacks_entries((cask, *joined))
+    life.unread, life.lacks_entries = unread_of((cask, *joined), life.events, numbers), lacks_entries((cask, *joined))
     life.out_of_reach = life.lacks_entries and _none_readable([event for event, _ in ordered], (cask, *joined))
     life.state.own = files.get(cask.id, life.state.own)
     return life
@@ -140,15 +142,6 @@ def _owns(casks: Sequence[Cask], heirs: Sequence[dict[str, str]]) -> dict[str, O
             cask.id, {one: by for theirs in heirs for one, by in theirs.items() if theirs is own or one not in ids}, ids, own_reasons(cask.events)
         )
     return found
-
-
-_place = attrgetter("date", "id")
-
-
-def is_ordered(events: Sequence[Event]) -> bool:
-    """Whether events stand in the order of the work."""
-    places = list(map(_place, events))
-    return places == sorted(places)
 
 
 def _start(cask: Cask, house: House, day: date) -> State:

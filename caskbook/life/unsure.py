@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from caskbook.model.jobs import Event
@@ -69,9 +69,11 @@ def sure_again(st: State, event: Event) -> None:
         st.unsure.discard("open_defects")
 
 
-def unread_of(casks: Sequence[Cask], events: Sequence[Event]) -> tuple[str, ...]:
-    """What of these files and standing entries cannot be read and may have said anything, in words: "nose of 2026-11-03"."""
-    found = [f"{event.job} of {_day_of(event)}" for event in events if event.codes and _may_matter(event)]
+def unread_of(casks: Sequence[Cask], events: Sequence[Event], numbers: Mapping[int, str]) -> tuple[str, ...]:
+    """What of these files and standing entries cannot be read and may have said anything, in words: "nose of 2026-11-03". `numbers`: by the identity
+    of the entry the file in which it stands, where that is not the first."""
+    faulty = [(event, numbers.get(id(event))) for event in events if event.codes and _may_matter(event)]
+    found = [f"{event.job} of {_day_of(event)}{f' under {number}' if number else ''}" for event, number in faulty]
     for n, cask in enumerate(casks):
         whose = f" of {cask.id}" if n else ""
         found += [f"head{whose}"] if cask.head.codes and _may_matter(cask.head) else []

@@ -14,7 +14,7 @@ from caskbook.pages.site import drawn
 from caskbook.pages.years import years_picture
 from caskbook.render import card
 from caskbook.render.cask_map import LEGEND
-from caskbook.render.events import Codes, rows_of, short_ids
+from caskbook.render.events import Codes, rows_of, short_of
 from caskbook.render.verdict import Verdict
 
 
@@ -23,8 +23,7 @@ def cask_page(life: Life, facts: Facts, verdicts: Iterable[Verdict], peers: Peer
 
     `remark`: what is wrong with the file, a line each; `found`: id of an entry → codes of what the check finds wrong with it.
     """
-    rows = rows_of(life, found)
-    short = short_ids([event.id for event in life.cask.events] + [row.event.id for row in rows])
+    rows, short = rows_of(life, found), short_of(life)
     return {
         "cask": life.cask.id,
         "state": card.state_words(life, facts),

@@ -14,7 +14,7 @@ from caskbook.render.console import safe
 
 AS_THEY_ARE = ("pages.css", "search.js")
 """Files of every book that hold nothing of it."""
-SEARCHED = ("cask", "type", "state", "berth", "spirit", "parcel", "supplier", "marks", "due")
+SEARCHED = ("cask", "type", "state", "berth", "spirit", "parcel", "supplier", "marks", "joined", "due")
 """What the search knows of a cask, in this order."""
 
 

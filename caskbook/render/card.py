@@ -9,6 +9,7 @@ from rich.cells import cell_len
 
 from caskbook.life import Life
 from caskbook.life.facts import Facts
+from caskbook.life.written import written
 from caskbook.loss import PeerTable, loss_now, loss_parts
 from caskbook.model.cask import Prior
 from caskbook.model.head_corrections import was_words
@@ -56,7 +57,7 @@ def card_text(
         blocks[0].append("\n" + "\n".join(line for told in remark.split("\n") for line in flow([told], width)))
     if not life.begun:
         blocks.append(Styled(_folded(_not_begun(life), width)))
-        if any(event.date <= life.day for event in life.cask.events):
+        if any(event.date <= life.day for cask in (life.cask, *life.others) for event in cask.events):
             blocks.append(event_lines(life, width=width, rows=None if all_events else USUAL_ROWS, found=found))
         return _joined(blocks, ascii)
     blocks.append(Styled("\n".join(_counters(life, facts, verdicts, width, peers))))
@@ -106,12 +107,13 @@ def _folded(text: str, width: int | None) -> str:
 
 
 def _not_begun(life: Life) -> str:
-    if not life.cask.events:
+    every = [one for one in written(life) if "job" not in one.event.lost]
+    if not every:
         return "nothing entered yet"
-    voided = [event for event in life.cask.events if event.job in _ARRIVALS and not life.corrections.stands(event)]
-    if voided and not any(event.job in _ARRIVALS and life.corrections.stands(event) for event in life.cask.events):
-        return f"its {row_of(voided[-1].job).noun} of {voided[-1].date} was voided: not in stock"
-    first = min(event.date for event in life.cask.events)
+    arrivals = [one for one in every if one.event.job in _ARRIVALS]
+    if arrivals and all(one.event.id in one.file.fallen for one in arrivals):
+        return f"its {row_of(arrivals[-1].event.job).noun} of {arrivals[-1].event.date} was voided: not in stock"
+    first = min(one.event.date for one in every)
     if first <= life.day:
         return "only notes, marks and moves are entered: nothing says yet that it came"
     return f"nothing entered up to {life.day}; its first entry is of {first}"

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from rich.cells import cell_len
 
 from caskbook.life import Life
-from caskbook.model.cask import in_rows
+from caskbook.life.written import Written, written
 from caskbook.model.entered import entered_on
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import event_words
@@ -51,44 +51,36 @@ def short_ids(ids: Iterable[str]) -> dict[str, str]:
     return short
 
 
+def short_of(life: Life) -> dict[str, str]:
+    """The ids of all entries of a cask, in short."""
+    return short_ids(one.event.id for one in written(life))
+
+
 def _common(one: str, other: str) -> int:
     return next((at for at, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), min(len(one), len(other)))
 
 
-def shown_events(life: Life) -> list[Event]:
-    """The events up to the day in order, those out of force too, and the standing ones of a number that was joined."""
-    own = [event for event in in_rows(life.cask) if event.date <= life.day]
-    known = {id(event) for event in own}
-    both = own + [event for event in life.events if id(event) not in known]
-    return sorted(both, key=lambda event: (event.date, event.id))
-
-
 def rows_of(life: Life, found: Codes = NONE) -> list[EventRow]:
     """A row for each event shown, newest first; `found`: id → codes of what the check finds wrong with it."""
-    events = shown_events(life)
-    own_events = in_rows(life.cask)
-    by_id = {event.id: event for event in own_events}
-    short = short_ids([*by_id, *(event.id for event in events)])
-    own = {id(event) for event in own_events}
-    rows = [_row(event, life, by_id, short) for event in events]
-    for row in rows:
-        if id(row.event) not in own:
-            row.tail += " (other number)"
-        elif codes := [code for code in found.get(row.event.id, ()) if code not in row.event.codes]:
-            row.says = (
-                f"{row.says.removesuffix(']')}, {', '.join(codes)}]" if row.event.codes and row.says.endswith("]") else f"{row.says}  [{', '.join(codes)}]"
-            )
+    short, several, rows = short_of(life), len({*life.state.joined}) > 1, []
+    for one in sorted((one for one in written(life) if one.event.date <= life.day), key=lambda one: (one.event.date, one.event.id)):
+        row, event = _row(one, life, short), one.event
+        if one.file.number != life.cask.id:
+            row.tail += f" (other number, {one.file.number})" if several else " (other number)"
+        elif codes := [code for code in found.get(event.id, ()) if code not in event.codes]:
+            row.says = f"{row.says.removesuffix(']')}, {', '.join(codes)}]" if event.codes and row.says.endswith("]") else f"{row.says}  [{', '.join(codes)}]"
+        rows.append(row)
     return rows[::-1]
 
 
-def _row(event: Event, life: Life, by_id: dict[str, Event], short: dict[str, str]) -> EventRow:
+def _row(one: Written, life: Life, short: dict[str, str]) -> EventRow:
     """One event as a row: what it says, what it corrects, how late it was entered, and what put it out of force."""
+    event, by_id = one.event, one.file.by_id
     row = EventRow(event, says_of(event))
     target = target_of(event)
-    elsewhere = id(event) in life.numbers  # What its id names there is another entry than here, and there it stands.
     if target is not None:
-        named = None if elsewhere else by_id.get(target)
-        shown = f"{named.job} of {named.date}" if named else f"entry {target}, which is not here"
+        named = by_id.get(target)
+        shown = f"{named.job} of {named.date}" if named else _elsewhere(target, life)
         if event.job in CORRECTORS:
             to = f", to {event.to or '?'}" if event.job == "moved" else ""  # type: ignore[attr-defined]
             row.says = f"{shown}{to}: {event_words(event) if event.codes else event.why}"
@@ -99,14 +91,20 @@ def _row(event: Event, life: Life, by_id: dict[str, Event], short: dict[str, str
     late = days_late(event, life.house.timezone)
     if late is not None:
         row.tail = f" (entered {number_of(late, 'day')} after)"
-    killer = life.corrections.fallen.get(event.id) if "job" not in event.lost and not elsewhere else None
+    killer = one.file.fallen.get(event.id) if "job" not in event.lost else None
     if killer is not None:
         row.struck = True
         row.below.append(_why_fallen(event, killer, by_id, short))
     return row
 
 
-def _why_fallen(event: Event, killer_id: str, by_id: dict[str, Event], short: dict[str, str]) -> str:
+def _elsewhere(id_: str, life: Life) -> str:
+    """An entry that the file of the one that names it does not have."""
+    there = next((one for one in written(life) if one.event.id == id_), None) if life.others else None
+    return f"{there.event.job} of {there.event.date}, which stands under {there.file.number}" if there else f"entry {id_}, which is not here"
+
+
+def _why_fallen(event: Event, killer_id: str, by_id: Mapping[str, Event], short: dict[str, str]) -> str:
     killer = by_id.get(killer_id)
     if event.id in (killer_id, target_of(killer) if killer else None) and target_of(event) == killer_id:
         return f"void: it goes round in a circle with {short.get(killer_id, killer_id)}"
@@ -146,7 +144,7 @@ def event_lines(life: Life, *, width: int | None, rows: int | None = USUAL_ROWS,
         _tell_sheets(every)
     # One or two left out would save nothing: the line that tells of them costs as much.
     shown = every if rows is None or len(every) <= rows + 2 else every[:rows]
-    short = short_ids([event.id for event in life.cask.events] + [row.event.id for row in every])
+    short = short_of(life)
     layout = _Layout.of(shown, short, width)
     lines = [line for row in shown for line in layout.lines(row)]
     if len(shown) < len(every):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from caskbook.core.finding import CaskbookError
@@ -43,6 +43,12 @@ def limit_to(git: Git, span: Stretch, casks: Sequence[str], file_store: FileStor
     differing = {path[len(git.prefix) :] for path in _differing(git, span)}
     others = sum(is_cask_path(name) for name in differing - set(names))
     return Limit(tuple(casks), others, HOUSE_FILE in differing)
+
+
+def other_numbers(casks: Sequence[str], joins: Mapping[str, str]) -> list[str]:
+    """The other numbers that are one cask with one of these. `joins`: number that was joined → number that goes on."""
+    going = {joins.get(number, number) for number in casks}
+    return sorted({*going, *(number for number, by in joins.items() if by in going)} - {*casks})
 
 
 def unknown_casks(git: Git, span: Stretch, casks: Sequence[str], file_store: FileStore) -> list[str]:

@@ -104,7 +104,12 @@ def test_json_holds_the_entries_under_the_other_number_that_its_facts_rest_on(sh
     found = json.loads(caskbook("show", CASK, "--format", "json", "--records", str(shop.root)).stdout)
     joined = [one for one in found["joined_events"] if one["job"] == "fill"]
     assert found["fills"] == 1 and [(one["cask"], one["id"], one["litres"], one["stands"]) for one in joined] == [(other, "g0000003", 190, True)]
-    assert {one["id"] for one in found["events"]} == {"e0000001", "g0000004"}
+    numbers = [(one["id"], one["number"], one["stands"], one.get("voided_by")) for one in found["events"]]
+    theirs = [("g0000001", other, False, "g0000002"), ("g0000002", other, True, None), ("g0000003", other, True, None)]
+    assert {one[:2] for one in numbers if one[1] == CASK} == {("e0000001", CASK), ("g0000004", CASK)} and [one for one in numbers if one in theirs] == theirs
+    assert [one["date"] for one in found["events"]] == sorted(one["date"] for one in found["events"])
+    every = caskbook("show", CASK, "--all", "--records", str(shop.root)).stdout
+    assert "× " + days_ago(9).isoformat() in every and f"fill of {days_ago(9)}: not filled (other number)" in every and "not here" not in every, every
     before = json.loads(caskbook("show", CASK, "--format", "json", "--as-of", days_ago(8).isoformat(), "--records", str(shop.root)).stdout)
     assert not [one for one in before["joined_events"] if one["job"] == "fill"]
 
@@ -128,3 +133,15 @@ def test_later_entries_that_are_left_out_are_counted_under_both_numbers(shop: Sh
     for day, count in ((5, "2 later entries left out"), (6, "2 later entries left out"), (7, "3 later entries left out")):
         shown = caskbook("show", CASK, "--as-of", days_ago(day).isoformat(), "--records", str(shop.root)).stdout
         assert count in shown, shown
+
+
+def test_a_number_that_was_joined_has_no_picture_of_its_own(shop: Shop, tmp_path: Path) -> None:
+    """What is asked for is a picture: a text in its place would be saved as one."""
+    other = "TH-004218"
+    shop.put(*READY, cask=other)
+    shop.put(READY[0], {"date": days_ago(4), "job": "same-as", "of": other, "why": "two stencils"})
+    for words in (("--map", "--format", "svg"), ("--line", "--save", str(tmp_path / "line.svg"), "--format", "svg")):
+        code, out, err = shown(shop, other, *words)
+        assert (code, out) == (2, "") and f"{other} is joined to {CASK}: caskbook show {CASK}" in err, err
+    assert not (tmp_path / "line.svg").exists() and shown(shop, CASK, "--map", "--format", "svg")[1].startswith("<svg")
+    assert json.loads(shown(shop, other, "--format", "json")[1]) == {"cask": other, "joined": CASK}

@@ -123,10 +123,15 @@ def test_what_is_due_and_in_stock_is_told_as_the_commands_tell_it(pages: Path) -
         assert stock.says(" ".join([row["name"], *map(str, row["since_char"].values()), str(row["never_charred"]), str(row["unknown"]), str(row["casks"])]))
 
 
-def test_the_search_knows_each_cask_that_list_has(pages: Path) -> None:
+def search_rows_of(pages: Path) -> list[dict[str, str]]:
+    """What the search goes through."""
     text = (pages / "casks.js").read_text()
     columns = json.loads(re.search(r"const COLUMNS = (.*);", text)[1])  # type: ignore[index]
-    rows = [dict(zip(columns, row, strict=True)) for row in json.loads(text.partition("const CASKS = ")[2].rstrip(";\n"))]
+    return [dict(zip(columns, row, strict=True)) for row in json.loads(text.partition("const CASKS = ")[2].rstrip(";\n"))]
+
+
+def test_the_search_knows_each_cask_that_list_has(pages: Path) -> None:
+    rows = search_rows_of(pages)
     listed = data("list")
     assert [row["cask"] for row in rows] == [one["cask"] for one in listed]
     assert [row["state"] for row in rows] == [one["state"] or "" for one in listed]
@@ -134,6 +139,14 @@ def test_the_search_knows_each_cask_that_list_has(pages: Path) -> None:
     for one in data("due"):
         rules.setdefault(one["cask"], []).append(one["rule"])
     assert {row["cask"] for row in rows if row["due"]} == set(rules)
+
+
+def test_the_search_finds_a_cask_by_each_of_its_numbers(pages: Path) -> None:
+    """A number that was joined is painted on a head still: it leads to the cask that goes on."""
+    joined = {one["cask"]: one["joined"] for one in data("list", "--columns", "all") if one["joined"]}
+    rows = search_rows_of(pages)
+    assert joined and {row["cask"]: row["joined"].split(", ") for row in rows if row["joined"]} == joined
+    assert all((pages / "casks" / number[:-3] / f"{number}.html").exists() for numbers in joined.values() for number in numbers)
 
 
 def test_pictures_are_whole_xml_and_name_each_stave_and_piece(pages: Path) -> None:

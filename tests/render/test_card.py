@@ -6,10 +6,10 @@ from collections.abc import Callable
 from datetime import date
 
 import pytest
-from casks import ev, life_on
+from casks import cask_of, ev, life_on
 from rich.cells import cell_len
 
-from caskbook.life import Life
+from caskbook.life import Life, live
 from caskbook.life.facts import facts_of
 from caskbook.model.house import House
 from caskbook.render.card import card, card_text, joined_card
@@ -83,6 +83,31 @@ def test_unknown_is_said(head: dict[str, object], says: list[str]) -> None:
 def test_before_its_first_entry() -> None:
     text = shown(lives.worked("2015-03-01"))
     assert "NOT HERE YET" in text and "its first entry is of 2015-03-12" in text and "fills" not in text
+
+
+@pytest.mark.parametrize(
+    ("day", "says", "later"),
+    [
+        ("2014-12-31", ["nothing entered up to 2014-12-31; its first entry is of 2015-01-01"], ["2015-01-02"]),
+        ("2015-01-01", ["only notes, marks and moves are entered", "seen in the yard (other number)"], ["accept", "first entry"]),
+    ],
+)
+def test_before_it_came_under_any_of_its_numbers(day: str, says: list[str], later: list[str]) -> None:
+    other = life_of(ev("2015-01-01", "note", note="seen in the yard"), ev("2015-01-02", "receive", verdict="accept"), cask="TH-000009").cask
+    mine = life_of(ev("2015-03-01", "receive", verdict="accept"), ev("2016-01-01", "same-as", of="TH-000009", why="two lids")).cask
+    text = shown(live(mine, lives.HOUSE, date.fromisoformat(day), [other]))
+    assert "NOT HERE YET" in text and all(words in text for words in says) and not any(words in text for words in later), text
+
+
+def test_a_receipt_voided_under_the_other_number_too() -> None:
+    """What was voided is told by its last receipt, whichever file it stands in."""
+    other = cask_of(ev("2015-04-02", "receive", verdict="accept"), ev("2015-04-03", "void", of="e0000001", why="not ours"), cask="TH-000009")
+    mine = cask_of(
+        ev("2015-03-01", "receive", verdict="accept"), ev("2015-03-02", "void", of="e0000001", why="not ours"), ev("2016-01-01", "same-as", of="TH-000009", why="two lids")
+    )  # fmt: skip
+    assert "its receipt of 2015-04-02 was voided: not in stock" in shown(live(mine, lives.HOUSE, date(2021, 1, 1), [other]))
+    stands = cask_of(ev("2022-04-02", "receive", verdict="accept"), cask="TH-000009")
+    assert "only notes, marks and moves are entered" in shown(live(mine, lives.HOUSE, date(2021, 1, 1), [stands]))
 
 
 @pytest.mark.thorough

@@ -5,10 +5,12 @@ from __future__ import annotations
 from datetime import UTC, date, datetime
 
 import pytest
-from casks import ev, life_on
+from casks import cask_data, cask_of, ev, life_on
 from hypothesis import given
 from hypothesis import strategies as st
 
+from caskbook.life import Life, live
+from caskbook.model.cask import read_cask
 from caskbook.model.entered import entered_on
 from caskbook.model.house import House
 from caskbook.model.ids import mint_between, mint_id
@@ -98,15 +100,73 @@ def test_reason_and_note_are_said_once() -> None:
 
 
 def test_the_number_joined_to_this_one() -> None:
-    from datetime import date
-
-    from caskbook.life import live
-
     other = life_of(ev("2019-01-01", "receive", verdict="accept"), cask="TH-000009").cask
     mine = life_of(ev("2020-01-01", "receive", verdict="accept"), ev("2020-01-02", "same-as", of="TH-000009", why="two lids")).cask
     rows = rows_of(live(mine, lives.HOUSE, date(2021, 1, 1), [other]))
     assert [row.event.date.year for row in rows] == [2020, 2020, 2019]
     assert rows[-1].tail == " (other number)"
+
+
+def joined_life(own: list[dict[str, object]], *others: list[dict[str, object]], day: str = "2021-01-01") -> Life:
+    """TH-004217 with the numbers TH-000001, TH-000002 … joined to it, whose entries have the ids e100000n; its own e000000n."""
+    files = [cask_of(*({"id": f"e1{n:06d}", **event} for n, event in enumerate(told, 1)), cask=f"TH-{at:06d}") for at, told in enumerate(others, 1)]
+    same = [ev("2020-06-01", "same-as", of=one.id, why="one cask") for one in files]
+    return live(cask_of(*own, *same), lives.HOUSE, date.fromisoformat(day), files)
+
+
+PUT_RIGHT = [
+    ev("2019-01-01", "receive", verdict="accept"),
+    ev("2019-01-03", "test", psi=10, result="fail", leaks=[{"at": "joint-5"}]),
+    ev("2019-01-04", "test", psi=10, result="pass"),
+    ev("2019-01-05", "move", berth="W1/2", why="room"),
+    ev("2019-01-06", "void", of="e1000002", why="wrong"),
+    ev("2019-01-05", "move", berth="W1/3", replaces="e1000004", why="misread"),
+]
+ARRIVED = [ev("2020-01-01", "receive", verdict="accept")]
+
+
+@pytest.mark.parametrize("same_ids", [False, True])
+def test_what_stands_under_another_number_is_shown_as_in_a_file_of_its_own(same_ids: bool) -> None:
+    """What is out of force there is struck through under what put it out, and a void names what it voided; an id that both files have changes nothing."""
+    more = [{**ev(f"2020-02-0{n}", "note", note="seen"), "id": f"e100000{n}"} for n in (2, 4)] if same_ids else []
+    alone, both = rows_of(life_of(*({**event, "id": f"e1{n:06d}"} for n, event in enumerate(PUT_RIGHT, 1)))), rows_of(joined_life([*ARRIVED, *more], PUT_RIGHT))
+    theirs = [row for row in both if row.event.date.year == 2019]
+    told = [(row.event.id, row.says, row.below, row.struck) for row in theirs]
+    assert told == [(row.event.id, row.says, row.below, row.struck) for row in alone] and all(row.tail.endswith(" (other number)") for row in theirs)
+    assert {row.event.id for row in theirs if row.struck} == {"e1000002", "e1000004"}
+    assert theirs[0].says == "test of 2019-01-03: wrong" and not any("not here" in row.says for row in both)
+    assert not any(row.struck or "other number" in row.tail for row in both if row.event.date.year == 2020)
+
+
+def test_of_several_other_numbers_each_entry_tells_its_own() -> None:
+    rows = rows_of(joined_life(ARRIVED, PUT_RIGHT, [ev("2018-01-01", "receive", verdict="accept"), ev("2018-01-02", "void", of="e1000001", why="twice")]))
+    assert [(row.says, row.tail, row.struck) for row in rows[-2:]] == [
+        ("receive of 2018-01-01: twice", " (other number, TH-000002)", False), ("accept", " (other number, TH-000002)", True),
+    ]  # fmt: skip
+    assert sum(row.tail == " (other number, TH-000001)" for row in rows) == len(PUT_RIGHT)
+
+
+def test_a_void_of_what_stands_under_the_other_number_says_where_it_stands() -> None:
+    """It puts nothing out of force there, and what it means is on the same card: it is not said to be nowhere."""
+    rows = rows_of(joined_life([*ARRIVED, ev("2020-01-02", "void", of="e1000003", why="x"), ev("2020-01-03", "void", of="e9999999", why="y")], PUT_RIGHT))
+    says = {row.says: row.struck for row in rows}
+    assert says["test of 2019-01-04, which stands under TH-000001: x"] is False and says["entry e9999999, which is not here: y"] is False
+    assert says["pass, 10 psi"] is False
+
+
+def test_a_correction_of_a_day_to_come_strikes_out_under_another_number_too() -> None:
+    rows = rows_of(joined_life(ARRIVED, [*PUT_RIGHT[:2], ev("2022-01-01", "void", of="e1000002", why="wrong")]))
+    assert [(row.struck, row.below) for row in rows if row.event.job == "test"] == [(True, ["void: wrong (e1000003)"])]
+
+
+def test_an_entry_of_no_known_job_under_another_number_is_shown_as_written() -> None:
+    written, faults = read_cask(cask_data(*ARRIVED, {**ev("2019-03-01", "fil"), "id": "e1000009"}, cask="TH-000001"))
+    assert written is not None and [fault.code for fault in faults] == ["unknown-job"]
+    mine = cask_of(*ARRIVED, ev("2020-06-01", "same-as", of="TH-000001", why="one cask"))
+    rows = rows_of(live(mine, lives.HOUSE, date(2021, 1, 1), [written]))
+    alone = rows_of(live(written, lives.HOUSE, date(2021, 1, 1)))
+    shown = [(row.event.job, row.says, row.struck, row.tail) for row in rows if row.event.id == "e1000009"]
+    assert shown == [(row.event.job, row.says, row.struck, row.tail + " (other number)") for row in alone if row.event.id == "e1000009"] != []
 
 
 @pytest.mark.parametrize(("zone", "hour", "late"), [("America/Los_Angeles", 2, 4), ("Pacific/Auckland", 20, 6), ("UTC", 2, 5), ("Europe/Nowhere", 2, 5)])

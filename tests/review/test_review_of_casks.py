@@ -65,6 +65,29 @@ def test_only_the_casks_named_are_told_and_what_is_left_out_is_counted(repo: Rep
 
 
 @pytest.mark.thorough
+@pytest.mark.parametrize("named", ["TH-004217", OTHER])
+def test_a_cask_of_two_numbers_is_told_under_both(repo: Repo, named: str) -> None:
+    """What was entered, voided or altered under the other number was done to this cask; a number that no file bears is none of it."""
+    same = (
+        event("dt3q62s5", "2016-03-20", "same-as", f"of: {OTHER}", "why: two stencils"),
+        event("dt3q62s6", "2016-03-20", "same-as", "of: TH-009999", "why: x"),
+    )
+    repo.write(cask(RECEIVED, EXAMINED, TESTED, *same))
+    repo.commit("joined")
+    repo.git("tag", "joined")
+    void = event("dt3q62s7", "2016-03-21", "void", "of: dt3q62s1", "why: wrong")
+    repo.write(cask(RECEIVED, EXAMINED, TESTED, void, cask_id=OTHER), OTHER)
+    for words in (("HEAD", named), (named,), ("joined..HEAD", named)):
+        if len(words) == 2 and words[0] != "HEAD":
+            repo.commit("voided")
+        found = told(*words)
+        assert sorted(found["limited_to"]) == ["TH-004217", OTHER] and found["not_told"] == {"casks": 0, "house": False}, words
+        assert words == ("HEAD", named) or [one["cask"] for one in found["put_right"]] == [OTHER], words
+    repo.write(cask(RECEIVED, EXAMINED, MISREAD, void, cask_id=OTHER), OTHER)
+    assert [one["cask"] for one in told(named, code=1)["altered"]] == [OTHER] and told("TH-004219")["limited_to"] == ["TH-004219"]
+
+
+@pytest.mark.thorough
 def test_ranges_short_numbers_and_what_they_leave_out(repo: Repo) -> None:
     work_on_all(repo)
     for words in (["TH-004217..004219"], ["4217..4219"], ["4217", "4218", "4219"], ["TH-004217", "..", "004219"]):

@@ -11,7 +11,7 @@ from caskbook.cli.choosing import conditions
 from caskbook.words.plural import number_of
 
 _MOST_DUE = 2000
-_COLUMNS = ("cask", "type", "state", "berth", "spirit", "parcel", "supplier", "old_marks")
+_COLUMNS = ("cask", "type", "state", "berth", "spirit", "parcel", "supplier", "old_marks", "joined")
 Paper = Mapping[str, str]
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from types import MappingProxyType
 
 from caskbook.cli.common import Book, one_of, open_book, screen, write_text
 from caskbook.cli.data_output import write_data
@@ -29,19 +30,29 @@ def run_words(words: Sequence[str], records: str | None, as_of: str | None, form
     one_of("--format", form, FORMATS)
     if len(words) < 2 and not looks_like_casks("".join(words)):
         return run(words[0] if words else None, records, as_of, form)
-    book = open_book(records, as_of)
+    book = open_book(records, as_of, joins=True)
     range_text, casks = range_and_casks(open_git(book.root), book, words)
-    return run(range_text, records, as_of, form, casks)
+    return run(range_text, records, as_of, form, casks, book.ledger.joins() if casks else {})
 
 
-def run(range_text: str | None, records: str | None = None, as_of: str | None = None, form: str = "text", casks: Sequence[str] = ()) -> int:
-    """Print the review, of some casks alone where any are named; 1 where something that had landed was altered, moved or removed."""
+def run(
+    range_text: str | None,
+    records: str | None = None,
+    as_of: str | None = None,
+    form: str = "text",
+    casks: Sequence[str] = (),
+    joins: Mapping[str, str] = MappingProxyType({}),
+) -> int:
+    """Print the review, of some casks alone where any are named; 1 where something that had landed was altered, moved or removed.
+
+    `joins`: number that was joined → number that goes on; a cask named is told under all its numbers.
+    """
     one_of("--format", form, FORMATS)
     root = find_ledger(Path.cwd(), records, os.environ.get("CASKBOOK_RECORDS"))
     git = open_git(root)
     span = stretch(git, range_text)
     book = open_book(records, as_of)
-    found = _review(git, root, span, book, _limit(git, span, casks, book) if casks else None)
+    found = _review(git, root, span, book, _limit(git, span, casks, book, joins) if casks else None)
     if form == "text":
         output = screen()
         write_text(review_text(found, output), output)
@@ -50,13 +61,17 @@ def run(range_text: str | None, records: str | None = None, as_of: str | None = 
     return 0 if found.clean else 1
 
 
-def _limit(git: Git, span: Stretch, casks: Sequence[str], book: Book) -> Limit:
-    """The limit to these casks; a number that is nowhere in the stretch, nor in the book, may be an old mark."""
+def _limit(git: Git, span: Stretch, casks: Sequence[str], book: Book, joins: Mapping[str, str]) -> Limit:
+    """The limit to these casks, under all their numbers; a number that is nowhere in the stretch, nor in the book, may be an old mark."""
     from caskbook.cli.numbers import known_by_mark
-    from caskbook.review.limit import unknown_casks
+    from caskbook.review.limit import other_numbers, unknown_casks
 
-    unknown = unknown_casks(git, span, casks, book.ledger.file_store)
-    return limit_to(git, span, known_by_mark(book, casks, absent=unknown) if unknown else casks, book.ledger.file_store)
+    files = book.ledger.file_store
+    unknown = unknown_casks(git, span, casks, files)
+    named = known_by_mark(book, casks, absent=unknown) if unknown else casks
+    others = other_numbers(named, joins)
+    lacking = unknown_casks(git, span, others, files) if others else []
+    return limit_to(git, span, [*named, *(number for number in others if number not in lacking)], files)
 
 
 def _review(git: Git, root: Path, span: Stretch, book: Book, limit: Limit | None = None) -> Review:

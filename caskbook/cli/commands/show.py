@@ -155,6 +155,9 @@ def _gathered(book: Book) -> PeerTable | None:
 
 
 def _told_joined(cask_id: str, joined: str, form: str) -> str:
+    """Where the life of a number goes on. CaskbookError where a picture of it is wanted, which only that one has."""
+    if form == "svg":
+        raise CaskbookError(f"{cask_id} is joined to {joined}: caskbook show {joined} draws it")
     if form == "json":
         return json.dumps({"cask": cask_id, "joined": joined}, indent=2)
     from caskbook.render.card import joined_card

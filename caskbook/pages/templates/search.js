@@ -1,5 +1,5 @@
 "use strict";
-/* The search: every word typed has to be in the row of a cask; a row whose number ends so comes first. index.html#WORDS begins with WORDS. */
+/* The search: every word typed has to be in the row of a cask; a row of which a number ends so, its own or one joined to it, comes first. index.html#WORDS begins with WORDS. */
 (() => {
   const MOST = 50;
   const input = document.getElementById("search");
@@ -15,7 +15,8 @@
     for (let n = 0; n < CASKS.length; n += 1) {
       if (words.every((word) => texts[n].includes(word))) found.push(n);
     }
-    const ends = (n) => words.some((word) => CASKS[n][at.cask].toLowerCase().endsWith(word));
+    const numbers = (n) => [CASKS[n][at.cask], ...CASKS[n][at.joined].split(", ")];
+    const ends = (n) => words.some((word) => numbers(n).some((number) => number.toLowerCase().endsWith(word)));
     return [...found.filter(ends), ...found.filter((n) => !ends(n))];
   }
 
