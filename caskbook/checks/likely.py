@@ -193,14 +193,15 @@ def words(view: View) -> Iterable[Fault]:
     for event, row in (pair for job in _WORDED for pair in view.of(job)):
         if event.source is None:
             for field, key, known in worded_fields(event.job):
-                yield from _unknown_words(event, row, field, key, known)
+                unread = "unknown" if view.is_spoiled(row, field) else None  # So a word that cannot be read is told, with its own finding.
+                yield from _unknown_words(event, row, field, key, known | {unread})
 
 
-def _unknown_words(event: Event, row: int, field: str, key: str, known: frozenset[str]) -> Iterator[Fault]:
+def _unknown_words(event: Event, row: int, field: str, key: str, known: frozenset[str | None]) -> Iterator[Fault]:
     for n, item in enumerate(getattr(event, field) or []):
         word = getattr(item, key) if key else item
         if word is not None and word not in known:
-            near = nearest(word, sorted(known))
+            near = nearest(word, sorted(one for one in known if one))
             hint = f"write `{near}` if you meant that" if near else "use a word of the trade, and tell the rest in `note`"
             where = (field, n, key) if key else (field, n)
             yield fault(row, "unknown-defect-word", f"`{key or field}` is {shown(word)}: no defect word of the trade", hint, *where, of=event)

@@ -279,3 +279,13 @@ def test_two_faults_with_proof_between_them_are_two(tmp_path: Path) -> None:
     text = FULL + TESTED % (1, "2020-06-01") + "%s" + TESTED % (3, "2021-06-01")
     assert codes(text % gauge, tmp_path / "a") == ["job-on-full-cask", "job-on-full-cask"]
     assert codes(text % "", tmp_path / "b") == ["job-on-full-cask"]
+
+
+def test_a_defect_word_that_cannot_be_read_is_told_once_and_not_as_a_word_of_ours(tmp_path: Path) -> None:
+    text = """\
+# TH-004217
+# received 2020-01-01
+- {id: e1000001, date: 2020-01-02, job: examine, by: ab, verdict: repair, findings: [{at: stave-3, defect: cracked stave, severity: 1}]}
+"""
+    assert codes(text, tmp_path) == ["wrong-form"]
+    assert codes(text.replace("cracked stave", "unknown"), tmp_path) == ["unknown-defect-word"]
