@@ -11,6 +11,7 @@ from caskbook.core.finding import CaskbookError
 from caskbook.ledger.changes import ABSENT
 from caskbook.model.house import in_force
 from caskbook.model.house_file import HouseFile, read_house
+from caskbook.model.house_parts import Supplier
 from caskbook.model.house_words import settings, settings_named
 from caskbook.review.settings import Path, as_text, put_in
 from caskbook.words import CASK_TYPES
@@ -83,6 +84,8 @@ def _check(path: Path) -> None:
     if len(settings_named(name)) == 1 and settings_named(name)[0].name == name:
         return
     if own[0] in ("stores", "suppliers", "wood_left", "measuring_error", "loss_table") and len(own) == 2:
+        return
+    if own[0] == "suppliers" and len(own) == 3 and own[2] in Supplier.model_fields:
         return
     near = [one.name for one in settings_named(name)]
     names = [one.name for one in settings()]

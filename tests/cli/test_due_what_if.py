@@ -121,6 +121,7 @@ def test_a_dated_setting_and_another_day(demo: Path, index: str, monkeypatch: py
 @pytest.mark.parametrize(
     ("words", "said"),
     [
+        (("suppliers.ashgarth.days=4",), "--set suppliers.ashgarth.days: no setting of house.yaml"),
         (("due_at=4",), "--set due_at: no setting of house.yaml; did you mean due.rechar.due_at?"),
         (("due.rechar.due_att=4",), "did you mean due.rechar.due_at?"),
         (("due.rechar.due_at=x",), '`due_at` is "x": expected a whole number'),
@@ -142,3 +143,20 @@ def test_what_cannot_be_tried_is_one_line(demo: Path, words: tuple[str, ...], sa
 def test_what_does_nothing_beside_it_is_refused(demo: Path, option: tuple[str, ...]) -> None:
     done = caskbook("due", "--set", "test_valid_days=5", *option, "--records", str(demo))
     assert done.returncode == 2 and f"{option[0]} with --set" in done.stderr
+
+
+@pytest.mark.thorough
+def test_the_claim_days_of_one_supplier_are_tried(tmp_path: Path) -> None:
+    (tmp_path / "house.yaml").write_text("name: H\ntimezone: UTC\nsuppliers: {ashgarth: {claim_days: 20}, northquay: {claim_days: 20}}\n", encoding="utf-8")
+    for number, supplier in (("TH-000001", "ashgarth"), ("TH-000002", "northquay")):
+        path = tmp_path / "casks" / "TH-000" / f"{number}.yaml"
+        path.parent.mkdir(parents=True, exist_ok=True)
+        found = "findings: [{at: stave-3, defect: cracked, severity: 3}]"
+        path.write_text(
+            f"cask: {number}\nformat: 1\ntype: barrel\nsupplier: {supplier}\nevents:\n  - {{id: e0000001, date: 2026-06-01, job: receive, by: ab, verdict: accept}}\n"
+            f"  - {{id: e0000002, date: 2026-06-02, job: examine, by: ab, verdict: repair, {found}}}\n",
+            encoding="utf-8",
+        )
+    where = ("--records", str(tmp_path), "--as-of", "2026-07-01", "--format", "json")
+    turns = json.loads(caskbook("due", "--set", "suppliers.ashgarth.claim_days=60", *where).stdout)["turns"]
+    assert turns == [{"rule": "claim", "now": "ok", "then": "due", "casks": ["TH-000001"]}]
