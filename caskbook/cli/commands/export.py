@@ -44,7 +44,7 @@ def run(folder: str | None, form: str, records: str | None, as_of: str | None, a
         with index.reading():
             done = _put_down(target, book, index, form, at)
             left_out(answer)
-            say_left_out(index.root, at, answer.overlooked, answer.linked)
+            say_left_out(index.root, at, answer.overlooked, answer.linked, answer.strays)
             said = f"{number_of(done.written, 'file')} written, {done.kept} as before" if done.written else "nothing changed"
             write(f"{said}: {number_of(done.rows, 'row')} as of {book.day} in {target}")
             return 0

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from caskbook.cli.common import Book, let_go, one_of, open_book, say, screen, write
 from caskbook.cli.data_output import write_data
+from caskbook.cli.remarks import say_strays
 from caskbook.core.finding import CaskbookError
 from caskbook.core.typed_word import typed_word
 from caskbook.words.plural import number_of
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from caskbook.life import Life
     from caskbook.life.facts import Facts
     from caskbook.loss import PeerTable
+    from caskbook.model.cask import Cask
     from caskbook.model.cask_file import Record
 
 
@@ -37,6 +39,7 @@ def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, fo
         let_go(book.neighbours)
         raise
     put_out(shown.text, form)
+    say_strays(book.ledger.strays, at)
     if shown.errors:
         say(shown.errors)
     return 1 if shown.errors else 0
@@ -80,22 +83,17 @@ def shown_cask(book: Book, cask_id: str, asked: Asked, *, in_full: bool = False)
             raise
         return shown_cask(book, _meant(book, cask_id, asked.at), asked)
     from caskbook.life.facts import facts_of
-    from caskbook.render.console import safe
 
-    if record.cask is None:
-        first = record.findings[0] if record.findings else None
-        raise CaskbookError(f"{record.path} cannot be read: {first.message if first else 'no head'}; caskbook check {typed_word(record.name)}")
-    if record.cask.id != record.name:
-        raise CaskbookError(
-            f"{record.path} says `cask: {safe(record.cask.id)}`, so it is left out: correct it, or rename the file; caskbook check {typed_word(record.name)}"
-        )
-    life = book.ledger.life_of(record.cask, book.day)
+    cask = _cask_of(record)
+    life = book.ledger.life_of(cask, book.day)
     facts = facts_of(life)
     neighbours = book.neighbours() if book.neighbours is not None else None  # Git has been at work meanwhile.
     with closing(neighbours) if neighbours is not None else nullcontext():
-        joined = (book.ledger.joins() if neighbours is None else neighbours.joins).get(record.cask.id)
-        if joined and _takes_over(book, joined, record.cask.id):
-            return Shown(_told_joined(record.cask.id, joined, asked.form))
+        if neighbours is not None:
+            book.ledger.strays = neighbours.strays
+        joined = (book.ledger.joins() if neighbours is None else neighbours.joins).get(cask.id)
+        if joined and _takes_over(book, joined, cask.id):
+            return Shown(_told_joined(cask.id, joined, asked.form))
         peers = (neighbours.peers() if neighbours is not None else None) or _gathered(book)
         errors = _errors(book, record)
         if asked.form == "json":
@@ -106,6 +104,20 @@ def shown_cask(book: Book, cask_id: str, asked: Asked, *, in_full: bool = False)
             text = _shown(record, life, facts, peers, errors, every=asked.every, picture=asked.picture, line=asked.line)
     said = f"{number_of(len(errors), 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {typed_word(record.name)}"
     return Shown(text, said if errors else "")
+
+
+def _cask_of(record: Record) -> Cask:
+    """The cask of a file. CaskbookError where it cannot be read, or is another than the file's name says."""
+    from caskbook.render.console import safe
+
+    if record.cask is None:
+        first = record.findings[0] if record.findings else None
+        raise CaskbookError(f"{record.path} cannot be read: {first.message if first else 'no head'}; caskbook check {typed_word(record.name)}")
+    if record.cask.id != record.name:
+        raise CaskbookError(
+            f"{record.path} says `cask: {safe(record.cask.id)}`, so it is left out: correct it, or rename the file; caskbook check {typed_word(record.name)}"
+        )
+    return record.cask
 
 
 def _meant(book: Book, text: str, at: str | None) -> str:
