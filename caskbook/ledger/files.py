@@ -228,6 +228,20 @@ class Ledger(BoundFiles):
         folder = getattr(self.file_store, "file_store", self.file_store)
         return isinstance(folder, Folder) and is_sparse(folder.root) and left_out(folder.root, file_of(number))
 
+    @cached_property
+    def _left_out(self) -> LeftOut | None:
+        folder = getattr(self.file_store, "file_store", self.file_store)
+        return LeftOut(folder.root) if isinstance(folder, Folder) and is_sparse(folder.root) else None
+
+    def find_left_out(self, number: str) -> Record | None:
+        """A cask whose file a sparse checkout leaves out of the work tree, as git has it; None where it leaves out none of that number."""
+        shown = self.file_store.shown + file_of(number)
+        try:
+            data = self._left_out.read(file_of(number)) if self._left_out else None
+        except CaskbookError as error:  # A partial clone may lack its content.
+            return _unreadable(shown, str(error))
+        return None if data is None else record_held_to_today(read_record(shown, data), self.today)
+
 
 def _unreadable(shown: str, why: str) -> Record:
     record = read_record(shown, b"")

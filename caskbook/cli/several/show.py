@@ -48,6 +48,8 @@ def _shown(sites: Sequence[Site], cask_id: str, as_of: str | None, asked: Asked,
             with speaking_of(site), _opened(site, as_of) as book:
                 found[site] = shown_cask(book, cask_id, asked, in_full=in_full)
                 say_strays(book.ledger.strays, None)
+                if found[site].beside:
+                    say(found[site].beside)
         except NotInBook as error:
             lacking.append(str(error))
         except CaskbookError as error:
