@@ -13,20 +13,25 @@ from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record
 
 
-def errors_of(ledger: Ledger, record: Record, today: date) -> list[Finding]:
-    """The error findings of a file, as `check CASK` has them, in file order."""
+def errors_of(ledger: Ledger, record: Record, today: date, left_out: set[str] | None = None) -> list[Finding]:
+    """The error findings of a file, as `check CASK` has them, in file order. `left_out`: takes the numbers that the file names and a sparse checkout leaves out
+    of the work tree, which were read as git has them."""
+    beside: set[str] = set() if left_out is None else left_out
 
     def find(number: str) -> Cask | None:
-        other = _record(ledger, number)
+        other = _record(ledger, number, beside)
         return other.cask.likely() if other is not None and other.cask is not None else None
 
-    context = Context(ledger.house, today, find, lambda number: _record(ledger, number) is not None, ledger.claimants, ledger.untold)
+    context = Context(ledger.house, today, find, lambda number: _record(ledger, number, beside) is not None, ledger.claimants, ledger.untold)
     return [finding for finding in check_one(ledger, record, context) if finding.severity == "error"]
 
 
-def _record(ledger: Ledger, number: str) -> Record | None:
+def _record(ledger: Ledger, number: str, left_out: set[str]) -> Record | None:
     try:
-        return ledger.find(number)
+        found = ledger.find(number)
+        if found is None and (found := ledger.find_left_out(number)) is not None:
+            left_out.add(number)
+        return found
     except CaskbookError:  # It is no number of a cask.
         return None
 

@@ -73,6 +73,6 @@ def read_answer(
             found = read(index, answer)
             if not told:
                 left_out(answer)
-                say_left_out(index.root, at, answer.overlooked, answer.linked)
+                say_left_out(index.root, at, answer.overlooked, answer.linked, answer.strays)
             return found
     raise CaskbookError("the index was damaged, and is made anew; ask again")

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 from caskbook.cli.carried_in import left_out_line
 from caskbook.cli.common import say
 from caskbook.core.typed_word import typed_word
+from caskbook.ledger.astray import strays_among
 from caskbook.ledger.paths import known_as, plain_name
 from caskbook.ledger.stray import links_among
-from caskbook.ledger.tracked import ask_overlooked, links_at
+from caskbook.ledger.tracked import amiss_at, ask_overlooked
 from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
@@ -19,9 +20,10 @@ if TYPE_CHECKING:
     from caskbook.index.answer import Answer
 
 
-def say_left_out(root: Path, at: str | None, overlooked: list[str] | None = None, linked: list[str] | None = None) -> None:
+def say_left_out(root: Path, at: str | None, overlooked: list[str] | None = None, linked: list[str] | None = None, strays: Sequence[str] | None = None) -> None:
     """Say how many casks a sparse checkout leaves out of a list of the work tree, which are gone while git is told to overlook
-    them (`overlooked`, where that is known; else git is asked), and which links are not followed (`linked`; else all folders are looked at)."""
+    them (`overlooked`, where that is known; else git is asked), which links are not followed, and which files strayed (`linked`, `strays`; else all folders
+    are looked at)."""
     line = left_out_line(root) if not at else ""
     if line:
         say(line)
@@ -30,10 +32,19 @@ def say_left_out(root: Path, at: str | None, overlooked: list[str] | None = None
         count, first = number_of(len(gone), "cask"), known_as(plain_name(gone[0]))
         say(f"{count} {'is' if len(gone) == 1 else 'are'} gone that git is told to overlook, from {first} on: caskbook check")
 
-    links = links_at(root, at) if at else links_among(root) if linked is None else linked
+    links, astray = amiss_at(root, at) if at else (links_among(root) if linked is None else linked, strays_among(root) if strays is None else strays)
     if links:
         count, first, way = number_of(len(links), "link"), known_as(plain_name(links[0])), f" --at {typed_word(at)}" if at else ""
         say(f"{count} among the casks {'is' if len(links) == 1 else 'are'} not followed, and what is there is left out, from {first} on: caskbook check{way}")
+    say_strays(astray, at)
+
+
+def say_strays(strays: Sequence[str], at: str | None) -> None:
+    """Say how many files of casks lie in casks/ where none is read: dragged into another folder, or renamed."""
+    if strays:
+        count, first, way = number_of(len(strays), "file"), plain_name(strays[0]), f" --at {typed_word(at)}" if at else ""
+        lie = f"is not read where it lies, {first}" if len(strays) == 1 else f"are not read where they lie, from {first} on"
+        say(f"{count} among the casks {lie}: caskbook check{way}")
 
 
 def say_no_casks(root: Path, at: str | None) -> bool:

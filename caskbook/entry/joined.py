@@ -16,12 +16,12 @@ if TYPE_CHECKING:
 
 _Joins = Mapping[str, str]
 _ALLOWED = frozenset({"same-as"}) | frozenset(jobs_with("corrects"))
-"""Jobs that may be written under such a number all the same: they put the numbers themselves, or an entry made under one, right."""
+"""Jobs that may be written under such a number all the same, as may what replaces an entry made under it: they put the numbers themselves, or that entry, right."""
 
 
 def refuse_joined(joins_of: Callable[[], _Joins], page_of: Callable[[str], Page], request: Request) -> None:
     """CaskbookError for the first such number among the casks typed, before anything is asked; unless it shall be written anyway."""
-    if request.anyway or all(job in _ALLOWED for job in request.jobs):
+    if request.anyway or all(job in _ALLOWED or request.one("replaces", job) for job in request.jobs):
         return
     joins = joins_of()
     for cask in (*request.casks, *(_typed_with(request) if joins else ())):
@@ -54,7 +54,7 @@ def _refused(page_of: Callable[[str], Page], entry: Entry, joins: _Joins) -> Ref
 
 
 def _allowed(entry: Entry) -> bool:
-    return entry.job in _ALLOWED or entry.puts_right
+    return entry.job in _ALLOWED or entry.puts_right or bool(entry.data.get("replaces"))
 
 
 def _join_refused(page_of: Callable[[str], Page], entry: Entry, joins: _Joins) -> Refusal | None:

@@ -123,7 +123,7 @@ def open_page(ledger: Ledger, cask_id: str) -> Page:
     if (record is None or record.cask is None) and ledger.gone is not None:
         raise CaskbookError(ledger.absent(cask_id))
     if record is None:
-        if isinstance(ledger.file_store, Folder) and is_gone(ledger.file_store.root, file_of(cask_id)):
+        if isinstance(ledger.file_store, Folder) and (is_gone(ledger.file_store.root, file_of(cask_id)) or ledger.astray(cask_id)):
             raise CaskbookError(ledger.absent(cask_id))
         return Page(cask_id, file_of(cask_id), None, None, None, today=ledger.today)
     broken = next((found for found in record.findings if found.severity == "error" and _stops(found.code, record)), None)

@@ -18,13 +18,16 @@ if TYPE_CHECKING:
 
 def as_run(page: Page) -> dict[str, Any]:
     """What a run did to a file, as `undo` needs it: the entries it wrote with the mark of their lines, of a file it began that of
-    the rest, of another one the step back to what it was and, as `known`, the entries it had."""
+    the rest, of another one the step back to what it was and, as `known`, the entries it had; `beside`: number → those that other files of the same cask had."""
     ids = [event["id"] for event in page.added]
     source = Source.from_bytes(page.name, page.new)
     rest = _mark(without_events(source, ids).data) if page.old is None and ids else ""
     steps = [_step(page.old, page.new)] if page.old is not None else []
     known = [event.id for event in page.first.cask.events] if page.first is not None and page.first.cask is not None else []
-    about = {"path": page.name, "cask": page.cask_id, "new": page.old is None, "ids": ids, "known": known}
+    beside: dict[str, list[str]] = {}
+    for number, event in page.along():
+        beside.setdefault(number, []).append(event.id)
+    about = {"path": page.name, "cask": page.cask_id, "new": page.old is None, "ids": ids, "known": known, "beside": beside}
     return {**about, "lines": marks(source, ids), "rest": rest, "steps": steps}
 
 

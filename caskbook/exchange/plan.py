@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 
 from caskbook.checks.check import context_of
 from caskbook.checks.context import Context
@@ -27,7 +28,7 @@ from caskbook.exchange.row_file import RowFile, file_for, judged, said_of
 from caskbook.exchange.states import GONE, way_of
 from caskbook.exchange.vats import RowPour, hold_vats, pours_in
 from caskbook.ledger.files import Folder, Ledger
-from caskbook.ledger.paths import file_of
+from caskbook.ledger.paths import file_of, known_as, strayed_number
 from caskbook.ledger.tracked import is_sparse
 from caskbook.model.standing import corrections
 
@@ -93,6 +94,13 @@ class _Run:
     words: dict[int, Mapping[str, int]] = field(default_factory=dict)
     left: dict[int, str] = field(default_factory=dict)
     poured: list[RowPour] = field(default_factory=list)
+
+    @cached_property
+    def astray(self) -> frozenset[str]:
+        """Numbers of the book whose file is not at its place."""
+        numbers = {name: known_as(name) for name in self.names}
+        elsewhere = {number for name, number in numbers.items() if name != f"casks/{number[:-3]}/{number}.yaml"}
+        return frozenset(elsewhere | {strayed_number(name) for name in self.ledger.strays})
 
 
 def plan_register(grid: Grid, chart: RegisterMap, ledger: Ledger, today: date, *, comment: str = "", advance: Advance | None = None) -> RegisterPlan:
@@ -167,6 +175,8 @@ def _into_plan(values: Values, opening: Opening, run: _Run) -> list[RowFault]:
         return changed_faults(values.row, cask, record, found, run.chart)
     if run.sparse and run.ledger.leaves_out(cask):
         return [RowFault(values.row, run.chart.headings_of("cask"), cask, "number-in-book", run.ledger.absent(cask), "take its file into the work tree", cask)]
+    if cask in run.astray:
+        return [RowFault(values.row, run.chart.headings_of("cask"), cask, "number-in-book", run.ledger.absent(cask), "put its file back first", cask)]
     file = file_for(values.row, opening, run.comment)
     told = ((_telling_key(values, keys), one) for keys, one in judged(file, run.context))
     faults = [_fault(values, run.chart, key, one.code, one.message, _remedy(key, one)) for key, one in told]

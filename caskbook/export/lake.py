@@ -10,7 +10,7 @@ import contextlib
 import json
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -83,6 +83,12 @@ def read_json(path: Path) -> Any:
         raise CaskbookError(_ODD.format(path)) from None
 
 
+def under_name(made: Manifest, ledger: str) -> Manifest:
+    """A manifest as though its ledger had been called so; each file has the path where it still lies (`was`)."""
+    old = f"/ledger={made['ledger']}/"
+    return {**made, "files": [{**one, "path": one["path"].replace(old, f"/ledger={ledger}/", 1), "was": one["path"]} for one in made["files"]]}
+
+
 class NewState:
     """A state that is being built. What is not put into it, or kept, is not in it."""
 
@@ -91,23 +97,25 @@ class NewState:
         self.path = folder / KEPT / STATES / new_token()[:16]
         self.path.mkdir()
 
-    def keep(self, name: str) -> None:
-        """A file of the current state stays as it is, path and all: the same file, under one more name."""
+    def keep(self, name: str, was: str = "") -> None:
+        """A file of the current state stays as it is: the same file, under one more name; `was`: its path there, where it is another."""
         assert self.old is not None
+        before = self.old / (was or name)
         target = self.path / name
         target.parent.mkdir(parents=True, exist_ok=True)
         try:
-            os.link(self.old / name, target, follow_symlinks=False)
+            os.link(before, target, follow_symlinks=False)
         except OSError:  # A disk that knows no second names takes a copy.
-            shutil.copy2(self.old / name, target, follow_symlinks=False)
+            shutil.copy2(before, target, follow_symlinks=False)
 
-    def keep_others(self, ledger: str) -> None:
-        """All files of the other ledgers stay as they are."""
+    def keep_others(self, ledgers: Collection[str]) -> None:
+        """All files of other ledgers than these stay as they are."""
+        own = {f"ledger={ledger}" for ledger in ledgers}
         for at, _, names in os.walk(self.old or self.path):
             inside = Path(at).relative_to(self.old or self.path)
-            mine = f"ledger={ledger}" in inside.parts
+            mine = bool(own & set(inside.parts))
             for name in names:
-                if not mine and name.rpartition(".")[0] != ledger and not Path(at, name).is_symlink():
+                if not mine and name.rpartition(".")[0] not in ledgers and not Path(at, name).is_symlink():
                     self.keep(str(inside / name))
 
     def put_json(self, name: str, data: Any, indent: int | None = None) -> None:

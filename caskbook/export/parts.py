@@ -12,6 +12,7 @@ from typing import Any, Protocol
 from caskbook.core.finding import CaskbookError, Finding
 from caskbook.export.columns import Table
 from caskbook.export.lake import SEEN, Manifest, NewState, make_last
+from caskbook.export.origin import Origin
 from caskbook.export.place import SQLITE
 from caskbook.export.rows import Row, Whole, entry_rows, rows_of
 from caskbook.export.schema import TABLES, UNKNOWN_YEAR
@@ -29,13 +30,14 @@ class Told(Whole, Entries, Protocol):
 @dataclass(frozen=True)
 class Book:
     """What is exported. `ledger`: its name as paths bear it; `findings`: asked once it is known that anything changed; `settings`: house.yaml as written;
-    `about`: what its manifest says of all of it: commit, as_of, ledger, format, inputs …"""
+    `about`: what its manifest says of all of it: commit, as_of, ledger, format, inputs …; `origin`: where it comes from"""
 
     ledger: str
     whole: Told
     findings: Callable[[], Sequence[Finding]]
     settings: Mapping[str, Any]
     about: Mapping[str, Any]
+    origin: Origin
 
 
 class Parts:
@@ -46,7 +48,9 @@ class Parts:
         self._day, self._form = book.about["as_of"], book.about["format"]
         there = state.old if old is not None else None
         # Who took a file away gets it written anew.
-        self._old = {one["path"]: one for one in old["files"] if there is not None and (there / one["path"]).is_file()} if old is not None else {}
+        self._old = (
+            {one["path"]: one for one in old["files"] if there is not None and (there / one.get("was", one["path"])).is_file()} if old is not None else {}
+        )
         self.files: list[dict[str, Any]] = []
         self.written = 0
 
@@ -86,8 +90,8 @@ class Parts:
                 self._put(of, {"year": year or None}, entry_rows(self._book.whole, year or None), empty=years == [""])
 
     def _keep(self, one: dict[str, Any]) -> None:
-        self._state.keep(one["path"])
-        self.files.append(one)
+        self._state.keep(one["path"], one.get("was", ""))
+        self.files.append({key: value for key, value in one.items() if key != "was"})
 
     def _put(self, of: Table, parts: Mapping[str, str | None], rows: Iterable[Row], *, empty: bool = True) -> None:
         """Write a part; where one of the same content is there, it stays. `empty`: also where it has no row."""

@@ -4,28 +4,33 @@ from __future__ import annotations
 
 import contextlib
 import shutil
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
 from caskbook.core.finding import CaskbookError
-from caskbook.export.lake import SEEN, Manifest, NewState, clear, current_state, left_over, locked, manifests, read_json
+from caskbook.export.lake import SEEN, Manifest, NewState, clear, current_state, left_over, locked, manifests, read_json, under_name
+from caskbook.export.origin import KIN, SAME, UNSURE, Relation
 from caskbook.export.parts import Book, Parts
 from caskbook.export.place import MANIFEST, check_place
 from caskbook.export.schema import SCHEMA
 
 
 class Done(NamedTuple):
-    """What an export did: how many files it wrote, how many stay as they were, and how many rows all of them have."""
+    """What an export did: how many files it wrote, how many stay as they were, and how many rows all of them have. `gone`: name → how many days of it were there,
+    of the names this book had before, whose tables it took away or on; `unsure`: other names of which nobody can tell whether they are such."""
 
     written: int
     kept: int
     rows: int
+    gone: Mapping[str, int] = {}
+    unsure: Sequence[str] = ()
 
 
 def put_down(folder: Path, root: Path, book: Book) -> Done:
     """Export a book into a folder; `root` is the ledger's. CaskbookError where that must not be, or another book or format is there: then nothing is written."""
     check_place(folder, root)
-    if _stands(folder, book):
+    if _stands(folder, book) and not _of_relation(manifests(folder), book, SAME):
         if left_over(folder):
             with contextlib.suppress(CaskbookError), locked(folder):  # Where another export is at it, that one sweeps.
                 clear(folder)
@@ -35,17 +40,30 @@ def put_down(folder: Path, root: Path, book: Book) -> Done:
         clear(folder)
         found = manifests(folder)
         _refuse_others(folder, found, book)
+        before, unsure = _of_relation(found, book, SAME), [] if book.ledger in found else _of_relation(found, book, UNSURE)
         old = found.get(book.ledger)
+        if old is None and before and book.about["format"] != "sqlite":
+            old = under_name(found[before[-1]], book.ledger)  # The days that were exported under it go on.
         state = NewState(folder)
         try:
-            made = _built(state, book, old if old is not None and old["schema"] == SCHEMA else None)
+            made = _built(state, book, old if old is not None and old["schema"] == SCHEMA else None, before)
             state.take_place()
         except OSError as error:
             raise CaskbookError(f"{folder}: {error.strerror or error}; what was there stays") from None
         finally:
             if current_state(folder) != state.path:
                 shutil.rmtree(state.path, ignore_errors=True)
-    return made
+    return made._replace(gone={found[one]["name"]: _days(found[one]) for one in before}, unsure=[found[one]["name"] for one in unsure])
+
+
+def _of_relation(found: Mapping[str, Manifest], book: Book, relation: Relation) -> list[str]:
+    """The other ledgers of the folder that are this to the book."""
+    return [ledger for ledger, one in found.items() if ledger != book.ledger and book.origin.relation(one) == relation]
+
+
+def _days(made: Manifest) -> int:
+    """Of how many days a ledger's tables are."""
+    return len({one.get("as_of") for one in made["files"]} - {None}) or 1
 
 
 def _stands(folder: Path, book: Book) -> bool:
@@ -64,11 +82,17 @@ def _refuse_others(folder: Path, found: dict[str, Manifest], book: Book) -> None
             raise CaskbookError(f"{folder} holds {one['format']}: name another folder for {book.about['format']}")
         if ledger == book.ledger and one["name"] != book.about["name"]:
             raise CaskbookError(f"{folder} holds the ledger {one['name']!r} under {ledger}, which {book.about['name']!r} is called too: name another folder")
+    kin = [] if book.ledger in found else _of_relation(found, book, KIN)
+    if kin:
+        raise CaskbookError(
+            f"{folder} holds {found[kin[0]]['name']}, a book with the same first commit as this one, as of a commit that is not in its history: whether it is this book under "
+            f"an earlier name cannot be told, and both would be counted; fetch that commit ({str(found[kin[0]]['commit'])[:12]}), or name another folder"
+        )
 
 
-def _built(state: NewState, book: Book, old: Manifest | None) -> Done:
-    """The new state is filled, its manifest last."""
-    state.keep_others(book.ledger)
+def _built(state: NewState, book: Book, old: Manifest | None, before: Sequence[str]) -> Done:
+    """The new state is filled, its manifest last. `before`: what this book was called, of which nothing stays."""
+    state.keep_others({book.ledger, *before})
     parts = Parts(state, book, old)
     if old is not None and parts.has_all_of(old) and all(old[key] == book.about[key] for key in ("inputs", "as_of")):
         parts.keep_all()  # Another commit, which changed nothing of the book.

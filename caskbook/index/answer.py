@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
@@ -21,7 +21,7 @@ _CACHED = ("_summary", "unreadable", "in_part", "rules")
 class Answer:
     """The answer about a ledger on a day. `today` is the real day in the house, `shown` what stands before a file's name on the screen;
     `number` names it in the index, and is found by `find`. `wrong`: how many of the house's settings cannot be read; `overlooked`:
-    files that are gone while git is told to overlook them; `linked`: links among the casks, None where nobody looked."""
+    files that are gone while git is told to overlook them; `linked`: links among the casks, None where nobody looked; `strays`: files of casks that strayed within casks/."""
 
     store: Store
     snapshot: Snapshot
@@ -32,6 +32,7 @@ class Answer:
     number: int = 0
     overlooked: list[str] = field(default_factory=list)
     linked: list[str] | None = None
+    strays: Sequence[str] = ()
 
     def hold(self) -> None:
         """Find the number, and see from here on the index as it is now: another command may take the answer over to another day.

@@ -191,8 +191,15 @@ def keep_contents(store: Store, contents: Contents, gone: Iterable[str], files: 
     whole = files is not None and files.tells() and not contents.unreadable and not contents.turned
     whole = whole and store.execute("SELECT 1 FROM work_file WHERE stamp = '' LIMIT 1").fetchone() is None
     store.set_meta("digest", digest if whole else "")
+    store.set_meta("strays", json.dumps(files.strays) if files is not None else "")
     store.set_meta("listed", files.listed if files is not None else "")
     keep_folder_stamps(store, files.folder_stamps if files is not None else None)
+
+
+def kept_strays(store: Store, files: FilesNow | None) -> list[str]:
+    """Files of casks that strayed, as the index has them where the files are as it knows them; `files` None: they are."""
+    text = store.meta("strays") if files is None or store.meta("digest") == files.digest else ""
+    return list(json.loads(text)) if text else [] if files is None else files.strays
 
 
 def last_folder_stamps(store: Store) -> FolderStamps | None:

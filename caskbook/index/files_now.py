@@ -7,8 +7,9 @@ from __future__ import annotations
 import hashlib
 import os
 import threading
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
@@ -17,6 +18,7 @@ from caskbook.git.repository import TRUSTING
 from caskbook.index.changed_folders import FolderStamps, folder_stamps_of
 from caskbook.index.git_list import GitList as GitList
 from caskbook.index.git_list import stat_stamps as stat_stamps
+from caskbook.ledger.astray import is_astray, odd_names, strays_of, there
 from caskbook.ledger.other_book import is_other_book
 from caskbook.ledger.paths import is_utf8
 from caskbook.ledger.tracked import overlooked_and_gone
@@ -28,13 +30,15 @@ _FEW = 50
 class FilesNow:
     """The cask files as they are. `digest` is equal only if nothing changed, as far as can be told from outside; `stamps` name → stamp,
     worked out when first asked for. Stamps `g…` are git's name of the content, `s…` those of the file system. `tells`: whether
-    the digest can be relied on, so that it may be kept. `folder_stamps`: the folders as they were just before."""
+    the digest can be relied on, so that it may be kept. `folder_stamps`: the folders as they were just before; `untold`: files of casks that strayed, as
+    far as git's list has them not."""
 
     digest: str
     tells: Callable[[], bool]
     _rows: Callable[[], dict[str, str]]
     git: GitList | None = None
     folder_stamps: FolderStamps | None = None
+    untold: Sequence[str] = ()
     _known: dict[str, str] | None = field(default=None)
 
     @property
@@ -59,6 +63,11 @@ class FilesNow:
     def overlooked(self) -> list[str]:
         """Cask files that are gone, and that git is told to overlook, so that it does not say so."""
         return overlooked_and_gone(self.git.root, self.git.listed) if self.git is not None and not self.git.plain else []
+
+    @cached_property
+    def strays(self) -> list[str]:
+        """Files of casks that strayed within casks/, sorted."""
+        return there(self.git.root, (*odd_names(self.git.listed), *self.untold)) if self.git is not None else sorted(self.untold)
 
     @property
     def listed(self) -> str:
@@ -144,13 +153,14 @@ def _by_git(root: Path) -> FilesNow | None:
         return None
     untracked = _without_other_books(root, others.split(b"\0"))
     unsure = frozenset(name for one in {*dirty.split(b"\0"), *untracked} if (name := os.fsdecode(one)) and is_utf8(name))
+    untold = sorted(name for one in untracked if is_astray(name := os.fsdecode(one)))
     stamps = stat_stamps(root, unsure)
     seen = hashlib.blake2b(listed, digest_size=16)
     of_list = seen.hexdigest()
-    for name in sorted(unsure):  # one that has no stamp was taken away
+    for name in (*sorted(unsure), *untold):  # one that has no stamp was taken away
         seen.update(f"{name}\0{stamps.get(name)}\n".encode("utf-8", "surrogateescape"))
     found = GitList(root, listed, unsure, stamps, of_list)
-    return FilesNow("git " + seen.hexdigest(), lambda: found.plain and "" not in stamps.values(), found.whole, found)
+    return FilesNow("git " + seen.hexdigest(), lambda: found.plain and "" not in stamps.values(), found.whole, found, untold=untold)
 
 
 def _without_other_books(root: Path, others: list[bytes]) -> list[bytes]:
@@ -170,18 +180,23 @@ def _where(git: Git) -> Path | None:
 
 def _by_scan(root: Path) -> FilesNow:
     """The state of a ledger outside git: a digest of the names and stamps of its cask files."""
-    names: list[str] = []
+    names, strays = list[str](), list[str]()
     casks = root / "casks"
-    for folder in _listed(casks):
-        if folder.is_dir(follow_symlinks=False) and not casks.is_symlink():
-            files = [item.name for item in _listed(casks / folder.name)]
+    folders = [] if casks.is_symlink() else _listed(casks)
+    for folder in folders:
+        if folder.is_dir(follow_symlinks=False):
+            items = _listed(casks / folder.name)
+            files = [item.name for item in items]
             if ".git" not in files or not is_other_book(root, f"casks/{folder.name}"):
                 names += [f"casks/{folder.name}/{file}" for file in files if file.endswith(".yaml")]
+                strays += strays_of(root, f"casks/{folder.name}", items)
+    strays += strays_of(root, "casks", folders)
     stamps = stat_stamps(root, names)
     seen = hashlib.blake2b(digest_size=16)
     for name, stamp in sorted(stamps.items()):
         seen.update(f"{name}\0{stamp}\n".encode("utf-8", "surrogateescape"))
-    return FilesNow("scan " + seen.hexdigest(), lambda: "" not in stamps.values(), lambda: stamps)
+    seen.update("\n".join(sorted(strays)).encode("utf-8", "surrogateescape"))
+    return FilesNow("scan " + seen.hexdigest(), lambda: "" not in stamps.values(), lambda: stamps, untold=strays)
 
 
 def _listed(folder: Path) -> list[os.DirEntry[str]]:

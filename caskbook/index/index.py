@@ -195,6 +195,7 @@ class Index(Questions):
     def _of_work_tree(self, store: Store, as_of: str | None, progress: Progress | None) -> Answer:
         """The answer about the work tree; its files are looked at when it is first asked."""
         from caskbook.index.answer import Answer
+        from caskbook.index.file_contents import kept_strays
         from caskbook.index.files_now import files_now
         from caskbook.index.house_settings import days_in_house, house_settings
         from caskbook.index.linked_files import linked_files
@@ -212,7 +213,9 @@ class Index(Questions):
                 return Refresh(store, answer.snapshot, progress).answer_of_files()
             files, self._files = (self._files() if self._files is not None else files_now(self.root)), None
             answer.overlooked, answer.linked = files.overlooked, linked_files(self.root, files)
-            return self._number_of_work_tree(answer, files, progress)
+            number = self._number_of_work_tree(answer, files, progress)
+            answer.strays = kept_strays(store, files)
+            return number
 
         return Answer(
             store, Snapshot(self.root, self.here, house.number, day, settings=self._settings, today=today, beside=self.beside), find, today, prefix, house.wrong

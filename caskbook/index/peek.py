@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -16,12 +16,13 @@ from typing import TYPE_CHECKING, TypeVar
 from caskbook.core.finding import CaskbookError
 from caskbook.index.changed_folders import folder_stamps_of, touched_files
 from caskbook.index.claims import claims_in
-from caskbook.index.file_contents import compare_files, keep_folder_stamps, last_folder_stamps
+from caskbook.index.file_contents import compare_files, keep_folder_stamps, kept_strays, last_folder_stamps
 from caskbook.index.files_now import FilesNow, files_now, start_files_now
 from caskbook.index.house_settings import days_in_house, house_settings
 from caskbook.index.snapshot import Snapshot, opened_ledger
 from caskbook.index.store import Changed, NoIndex, Store, has_store, open_store
 from caskbook.index.stored_answer import answer_of_entries, answer_on, as_joins, joins_of_work_tree
+from caskbook.ledger.astray import strays_among, there
 from caskbook.ledger.atomic_write import read_bytes
 from caskbook.ledger.journal import unfinished
 from caskbook.model.joins import BOND_WORDS
@@ -38,11 +39,13 @@ _Told = TypeVar("_Told")
 
 @dataclass
 class Neighbours:
-    """`joins`: number that was joined → number that goes on. `answer`: the answer whose fills may serve as peers, 0 for none."""
+    """`joins`: number that was joined → number that goes on. `answer`: the answer whose fills may serve as peers, 0 for none; `strays`: files of
+    casks that strayed within casks/."""
 
     joins: _Joins
     answer: int
     _store: Store
+    strays: Sequence[str] = ()
 
     def peers(self) -> PeerTable | None:
         """What all fills of the book lose, read as far as it is asked for; None where no answer tells."""
@@ -105,7 +108,7 @@ def _neighbours(store: Store, snapshot: Snapshot, today: date, files: FilesNow |
                 return None
             Refresh(store, snapshot).settle(files, contents)
     store.execute("BEGIN")
-    return Neighbours(as_joins(joins_of_work_tree(store).values()), _answer_near(store, snapshot, today), store)
+    return Neighbours(as_joins(joins_of_work_tree(store).values()), _answer_near(store, snapshot, today), store, kept_strays(store, files))
 
 
 def _answer_near(store: Store, snapshot: Snapshot, today: date) -> int:
@@ -137,6 +140,20 @@ def claims_now(root: Path, here: Path) -> Claims | None:
         if len(unknown) > _FEW:
             return None
         return {**claims_in(store, known), **opened_ledger(root, here, "").claims_of(unknown)}
+
+    return from_index(root, found)
+
+
+def strays_known(root: Path) -> list[str] | None:
+    """Files of casks that strayed, as the index knows them, and in folders of casks in which something was put since; None where there is no index."""
+
+    def found(store: Store) -> list[str] | None:
+        before = last_folder_stamps(store)
+        if before is None:
+            return None
+        folders = folder_stamps_of(root).changed(before)
+        old = there(root, (name for name in kept_strays(store, None) if name.count("/") > 1 and name.split("/")[1] not in folders))
+        return sorted([*old, *strays_among(root, folders)])
 
     return from_index(root, found)
 

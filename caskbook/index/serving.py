@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def serve(ledger: Ledger, root: Path, here: Path, *, disk: bool, now: bool) -> None:
-    """The ledger asks the index of `root` which numbers are claimed, and which files may name a donor or a vat. `disk`: whether a kept index may be
+    """The ledger asks the index of `root` which numbers are claimed, and which files may name a donor or a vat, and which strayed. `disk`: whether a kept index may be
     asked; `now`: every file is looked at, also one that was written over in place."""
 
     def claims() -> Claims | None:
@@ -31,4 +31,9 @@ def serve(ledger: Ledger, root: Path, here: Path, *, disk: bool, now: bool) -> N
 
         return vats_now(root) if now else vats_known(root, disk=disk)
 
-    ledger.claims_known, ledger.takers_known, ledger.vats_known = claims, takers, vats
+    def strays() -> list[str] | None:
+        from caskbook.index.peek import strays_known
+
+        return strays_known(root) if disk else None
+
+    ledger.claims_known, ledger.takers_known, ledger.vats_known, ledger.strays_known = claims, takers, vats, strays

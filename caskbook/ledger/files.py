@@ -11,6 +11,7 @@ from pathlib import Path
 
 from caskbook.core.finding import CaskbookError, Finding, NotInBook
 from caskbook.ledger.ahead import held_to_today, record_held_to_today
+from caskbook.ledger.astray import astray_line, place_of, strays_among, strays_below
 from caskbook.ledger.atomic_write import check_plain, read_bytes
 from caskbook.ledger.bound_files import BoundFiles
 from caskbook.ledger.bound_files import FileStore as FileStore
@@ -85,8 +86,10 @@ class Folder:
                     yield name
 
     def _stray(self, item: os.DirEntry[str], name: str) -> None:
+        """Note what is no cask's file; of a folder the files of casks in it."""
         if not item.name.startswith("."):
-            self.odd.append(stray_finding(self.shown, name, "link" if item.is_symlink() else "file"))
+            inside = strays_below(self.root, name) if item.is_dir(follow_symlinks=False) else []
+            self.odd += [stray_finding(self.shown, one, "link" if item.is_symlink() else "file") for one in inside or [name]]
 
     def read(self, name: str) -> bytes | None:
         """The bytes of a file; None where there is none. CaskbookError where a folder on the way is a link."""
@@ -117,9 +120,10 @@ def _entries(folder: Path) -> list[os.DirEntry[str]]:
 class Ledger(BoundFiles):
     """One ledger. Reading is by need: nothing is read before it is asked for.
 
-    `takers_known`, `vats_known`: as `claims_known`, the files that may name one of some donors, or any vat."""
+    `takers_known`, `vats_known`, `strays_known`: as `claims_known`, the files that may name one of some donors, or any vat, and those that strayed."""
 
     takers_known: Callable[[Collection[str]], Sequence[str] | None] | None = None
+    strays_known: Callable[[], Sequence[str] | None] | None = None
     vats_known: Callable[[], Sequence[str] | None] | None = None
 
     def __init__(self, file_store: FileStore) -> None:
@@ -175,12 +179,29 @@ class Ledger(BoundFiles):
         """Why no cask lies in the folder where git knows some; None where casks do. To be asked where one was not found."""
         return no_casks(self.file_store.root) if isinstance(self.file_store, Folder) else None
 
+    @cached_property
+    def strays(self) -> Sequence[str]:
+        """Files of casks that strayed within casks/, and are not read."""
+        if isinstance(self.file_store, Folder):
+            known = self.strays_known() if self.strays_known is not None else None
+            return strays_among(self.file_store.root) if known is None else known
+        return getattr(self.file_store, "strays", ())
+
+    def astray(self, cask_id: str) -> str:
+        """That the file of a cask, which is not at its place, lies in another, and how to bring it back; empty where it lies nowhere."""
+        if not isinstance(self.file_store, Folder) or not is_cask_id(cask_id):
+            return ""
+        place = place_of(self.file_store.root, cask_id, self.strays)
+        return astray_line(self.file_store.root, cask_id, place) if place else ""
+
     def absent(self, cask_id: str) -> str:
         """That the book has no such cask, and which ones may be meant."""
         from caskbook.ledger.nearest_numbers import nearest_numbers  # It is wanted only for a slip.
 
         if self.gone is not None:
             return f"{cask_id} is not here: {self.gone}"
+        if line := self.astray(cask_id):
+            return line
         if isinstance(self.file_store, Folder) and is_cask_id(cask_id) and (line := gone_line(self.file_store.root, file_of(cask_id), cask_id)):
             return line
         near = nearest_numbers(self.file_store.root / "casks", cask_id) if isinstance(self.file_store, Folder) else []
@@ -206,6 +227,20 @@ class Ledger(BoundFiles):
         """Whether the book has this cask, and a sparse checkout leaves its file out of the work tree."""
         folder = getattr(self.file_store, "file_store", self.file_store)
         return isinstance(folder, Folder) and is_sparse(folder.root) and left_out(folder.root, file_of(number))
+
+    @cached_property
+    def _left_out(self) -> LeftOut | None:
+        folder = getattr(self.file_store, "file_store", self.file_store)
+        return LeftOut(folder.root) if isinstance(folder, Folder) and is_sparse(folder.root) else None
+
+    def find_left_out(self, number: str) -> Record | None:
+        """A cask whose file a sparse checkout leaves out of the work tree, as git has it; None where it leaves out none of that number."""
+        shown = self.file_store.shown + file_of(number)
+        try:
+            data = self._left_out.read(file_of(number)) if self._left_out else None
+        except CaskbookError as error:  # A partial clone may lack its content.
+            return _unreadable(shown, str(error))
+        return None if data is None else record_held_to_today(read_record(shown, data), self.today)
 
 
 def _unreadable(shown: str, why: str) -> Record:

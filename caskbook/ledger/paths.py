@@ -36,6 +36,8 @@ def _shown(name: str) -> str:
 
 _COPY = re.compile(r"[A-Z][A-Z0-9]*(?:-[A-Z0-9]+)*-[0-9]{4,9}[^0-9]")
 
+_BEARING = r"([A-Z][A-Z0-9]*(?:-[A-Z0-9]+)*-[0-9]{4,9})(?:[^0-9].*)?\.ya?ml"
+
 
 def is_cask_path(name: str) -> bool:
     """Whether a path in the ledger has the form casks/FOLDER/FILE.yaml, in UTF-8, is no copy that a sync program made, and no
@@ -51,6 +53,15 @@ def is_copy(file: str) -> bool:
     """Whether a file's name is a cask's number and more behind it: what sync programs and editors make of two versions."""
     stem = file.removesuffix(".yaml")
     return file.endswith(".yaml") and _COPY.match(stem) is not None and _ID.fullmatch(stem) is None
+
+
+def strayed_number(name: str) -> str:
+    """The number that the name of a file within casks/ bears, where a file of that name and place is not read as a cask's; empty where it bears none, or is read."""
+    if is_cask_path(name) or not name.startswith("casks/") or "/." in name:
+        return ""
+    found = re.fullmatch(_BEARING, name.rpartition("/")[2], re.IGNORECASE | re.ASCII | re.DOTALL)
+    number = found[1].upper() if found else ""
+    return number if is_cask_id(number) else ""
 
 
 def may_be_casks(name: str) -> bool:

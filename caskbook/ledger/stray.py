@@ -10,7 +10,7 @@ from typing import Literal
 
 from caskbook.core.finding import Finding
 from caskbook.ledger.folder import HOUSE_FILE
-from caskbook.ledger.paths import is_copy, is_utf8, may_be_casks, plain_name
+from caskbook.ledger.paths import file_of, is_copy, is_utf8, may_be_casks, plain_name, strayed_number
 
 Kind = Literal["file", "link", "submodule", "git"]
 
@@ -69,4 +69,6 @@ def stray_finding(shown: str, name: str, kind: str) -> Finding:
             path,
             help="bring its entries into the cask's file, then delete it",
         )
-    return Finding("stray-file", "warning", "no cask file: expected ID.yaml in a folder of its own", path, help="move it out of casks/")
+    number = strayed_number(name)
+    way = f"git mv it to {file_of(number)}, or out of casks/" if number else "move it out of casks/"
+    return Finding("stray-file", "warning", "no cask file: expected ID.yaml in a folder of its own", path, help=way)

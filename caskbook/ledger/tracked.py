@@ -14,6 +14,7 @@ from pathlib import Path
 from caskbook.core.finding import CaskbookError
 from caskbook.core.typed_word import typed_word
 from caskbook.git import Git, names_in_index, open_git, without_git
+from caskbook.ledger.astray import is_astray, odd_names
 from caskbook.ledger.paths import is_cask_path, may_be_casks
 
 OWN_FOLDERS = (".caskbook", ".pending")
@@ -214,12 +215,14 @@ def links_in(root: Path) -> list[Path]:
     return odd
 
 
-def links_at(root: Path, revision: str) -> list[str]:
-    """Links that a revision has in the place of casks or of their folders, sorted, as `casks/DIR/ID.yaml` or `casks/DIR`: they are not followed."""
+def amiss_at(root: Path, revision: str) -> tuple[list[str], list[str]]:
+    """(links that a revision has in the place of casks or of their folders, as `casks/DIR/ID.yaml` or `casks/DIR`, which are not followed; files of
+    casks that strayed there), sorted."""
     git = open_git(root)
     listed = git.run("ls-tree", "-r", "-z", "--full-tree", git.resolve(revision), "--", f"{git.prefix}casks")
     names = (os.fsdecode(name)[len(git.prefix) :] for name in _LINK_ROW.findall(listed)) if b"120000 " in listed else ()
-    return sorted(name for name in names if may_be_casks(name))
+    strays = (name for name in odd_names(listed, git.prefix) if is_astray(name))
+    return sorted(name for name in names if may_be_casks(name)), sorted(strays)
 
 
 def schemas_of(root: Path) -> Path:

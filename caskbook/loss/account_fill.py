@@ -97,7 +97,7 @@ def account_fill(loss: FillLoss) -> AccountFill:
         filling.event, filling.start, None if end is None or isinstance(end, UnknownDay) else end, record.band, record.store,
         tuple(stay for stay in record.stays if not isinstance(stay.since, UnknownDay)), _doubts(loss), doubt,
         None if known is None else _course_of(loss.intervals),
-        None if known is None else Rates(known.share, known.per_year, known.plus_minus, known.steady, known.steady_plus_minus),
+        None if known is None else Rates(known.told_share, known.per_year, known.plus_minus, known.steady, known.steady_plus_minus),
     )  # fmt: skip
 
 

@@ -48,7 +48,7 @@ def figures(one: Interval | None) -> dict[str, Any]:
     return {
         "from": one.first.day, "to": one.last.day, "years": round(one.years, 3),
         "litres_20": None if one.litres is None else float(one.litres), "lpa": None if one.lost is None else float(one.lost),
-        "share": _rounded(one.share), "per_year": _rounded(one.per_year), "plus_minus": _rounded(one.plus_minus),
+        "share": _rounded(one.told_share), "per_year": _rounded(one.per_year), "plus_minus": _rounded(one.plus_minus),
     }  # fmt: skip
 
 

@@ -55,10 +55,20 @@ class Interval:
         return _lost(self.first, self.last, self.moves)
 
     @property
+    def there(self) -> Decimal:
+        """Litres of alcohol that were there and came in, to the hundredth."""
+        return sum((move.counted for move in self.moves if move.counted is not None and move.counted > 0), self.first.counted or Decimal(0))
+
+    @property
+    def told_share(self) -> float | None:
+        """The share as it is told: of the litres as they are shown, so that who reckons with what stands on a paper comes to the same. `share` is of those
+        before they were rounded, by which the rates are worked out."""
+        return None if self.lost is None or self.there <= 0 else float(self.lost / self.there)
+
+    @property
     def percent(self) -> Decimal | None:
-        """How many percent went, to the tenth: of the litres as they are shown, so that who reckons with what stands on a paper comes to the same."""
-        base = sum((move.counted for move in self.moves if move.counted is not None and move.counted > 0), self.first.counted or Decimal(0))
-        return None if self.lost is None or base <= 0 else in_percent(self.lost, base)
+        """How many percent went, to the tenth: the same."""
+        return None if self.lost is None or self.there <= 0 else in_percent(self.lost, self.there)
 
     @property
     def litres(self) -> Decimal | None:

@@ -60,6 +60,7 @@ def headline(found: Review) -> str:
     count = len(found.rewritten)
     of = "" if found.limit is None else " of these"
     nothing = f"nothing landed{of} was altered" if found.apart is None else f"nothing else{of} was altered"
+    nothing += ", as far as it can be compared" if any(one.kind == "filtered" for one in found.told) else ""
     parts.append(f"{count} ALTERATION{'S' * (count != 1)} OF WHAT HAD LANDED" if count else nothing)
     return safe(" · ".join(parts))
 

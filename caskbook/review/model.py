@@ -149,7 +149,7 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """A commit that is more than its entries, and what it did: `kind` is `attributes`, `one-sided-merge`, `merge-of-its-own`, `entry-renumbered` or, of all commits together
+    """A commit that is more than its entries, and what it did: `kind` is `attributes`, `one-sided-merge`, `merge-of-its-own`, `entry-renumbered`, `filtered` (of no commit: what a filter keeps from being compared) or, of all commits together
     that touch nothing of the book, `elsewhere`, which is nobody's in particular."""
 
     kind: str

@@ -15,7 +15,7 @@ from history.ledgers import RECEIVED, Repo, cask
 from caskbook.cli import answered, told
 from caskbook.core.finding import CaskbookError
 
-ANSWER: Any = SimpleNamespace(unreadable=["a"], in_part=[], overlooked=[], linked=[])
+ANSWER: Any = SimpleNamespace(unreadable=["a"], in_part=[], overlooked=[], linked=[], strays=[])
 
 
 class DamagedError(Exception):

@@ -57,7 +57,6 @@ WAYS = {
     "convert": ("enter", "convert", OLD, "--into", "1", "hogshead", "--first-id", "TH-000300", "--gave", "20", "--capacity", "250"),
     "swap": ("enter", "swap-heads", OTHER, "--with", OLD, "--heads", "A", "--why", "x"),
     "move-event": ("move-event", OTHER, "e0000002", "--to", OLD, "--why", "x"),
-    "replace": ("enter", "examine", OLD, "sound", "--replaces", "e0000002", "--why", "x"),
     "correct": ("enter", "correct", OLD, "--maker", "x", "--why", "x"),
     "sheet": ("enter", "sheet", "day.csv"),
     "scan": ("enter", "scan", "note", "--note", "x"),
@@ -101,6 +100,28 @@ def test_what_was_entered_under_it_can_be_put_right(crowd: Shop):
     assert caskbook("undo", "--yes").returncode == 0
     ran = caskbook("move-event", OLD, "e0000002", "--to", OTHER, "--why", "written to the wrong one", "--yes")
     assert ran.returncode == 0, ran.stderr
+
+
+def test_what_was_entered_under_it_is_put_right_by_another_entry(known: Shop):
+    """In its own file, where alone an entry can stand in the place of another; with the life of both judged, and under the number that goes on only said."""
+    assert known.data(OLD)["events"][1]["job"] == "examine"
+    words = ("examine", "sound", "--soaked", "0.1", "--replaces", "e0000002", "--why", "seen again", "--yes")
+    before = known.path(NEW).read_bytes()
+    code, err = entered(words[0], OLD, *words[1:])
+    assert code == 0 and known.path(NEW).read_bytes() == before, err
+    last = [one for one in known.data(OLD)["events"] if one.get("replaces")]
+    assert [(one["job"], one["replaces"], one["why"]) for one in last] == [("examine", "e0000002", "seen again")]
+    assert json.loads(caskbook("show", NEW, "--format", "json").stdout)["examined"] is True
+    code, err = entered("examine", OLD, "sound", "--why", "x", "--yes")
+    assert code == 2 and SAID in err
+
+
+def test_a_racking_that_is_typed_again_may_not_fill_the_number_that_does_not_go_on(crowd: Shop):
+    assert entered("rack", FULL, "--to", OTHER, "--litres", "100", "--abv", "60", "--temp", "12", "--why", "x", "--yes")[0] == 0
+    run = crowd.last(OTHER)["id"]
+    before = files_of(crowd)
+    code, err = entered("rack", FULL, "--to", OLD, "--litres", "100", "--abv", "60", "--temp", "12", "--why", "x", "--replaces", run, "--yes")
+    assert code in (1, 2) and SAID in err and files_of(crowd) == before, err
 
 
 def test_with_one_it_is_refused_with_the_number_that_goes_on(shop: Shop, monkeypatch: pytest.MonkeyPatch):

@@ -279,3 +279,22 @@ def test_one_cask_is_told_without_reading_the_book(demo: Path, tmp_path: Path, o
 
     monkeypatch.setattr(Ledger, "records", read_all)
     assert caskbook(*asked).stdout == first.stdout != ""
+
+
+@pytest.mark.parametrize("indexed", [True, False])
+def test_the_share_of_a_fill_is_one_wherever_it_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, indexed: bool) -> None:
+    """By hand, each gauge to the hundredth as it is shown: 198.4 L at 63.5 % are 125.98 L of alcohol, 10.1 L at 60.3 % topped 6.09, 170.3 L at 63.1 % 107.46:
+    24.61 of 132.07 went. Of the litres before they were rounded it would be 0.186 372."""
+    root = tmp_path / "book"
+    topped = ev("2019-05-02", "top", litres=10.1, abv=60.3, at_20=True, spirit="malt", oak_since="2018-05-02")
+    write(root, "TH-000001", filled("2018-05-02", 198.4, 63.5, berth="D1"), topped, gauged("2021-05-02", 170.3, 63.1))
+    (root / "house.yaml").write_text(HOUSE, encoding="utf-8")
+    monkeypatch.setenv("CASKBOOK_INDEX", "on" if indexed else "off")
+    expected = round((125.98 + 6.09 - 107.46) / (125.98 + 6.09), 6)
+    assert expected == 0.186341
+    told = {by: float(read(root, "--by", by)["rows"][0]["share"]) for by in ("cask", "fill", "parcel", "store", "type", "supplier")}
+    assert told == dict.fromkeys(told, expected), told
+    assert float(read(root, "--by", "cask")["total"]["share"]) == expected
+    asked = ("--records", str(root), *DAY, "--format", "json")
+    assert json.loads(caskbook("show", "TH-000001", *asked).stdout)["loss"]["share"] == expected
+    assert json.loads(caskbook("query", "select loss_share from fill", *asked).stdout)[0]["loss_share"] == expected

@@ -135,6 +135,16 @@ def test_a_number_of_the_book_is_refused_whoever_it_came_by(book: Path) -> None:
     assert said(found) == [(2, "Cask", "number-in-book")] and "show TH-000002" in found["faults"][0]["help"]
 
 
+@pytest.mark.parametrize("where", ["TH-000/TH-000/TH-000001.yaml", "TH-000/TH-000001.yml", "TH-001/TH-000001.yaml"])
+def test_a_number_whose_file_strayed_is_not_brought_in_anew(book: Path, where: str) -> None:
+    own, there = book / "records" / "casks" / "TH-000" / "TH-000001.yaml", book / "records" / "casks" / where
+    there.parent.mkdir(exist_ok=True)
+    own.rename(there)
+    found = answer(book, HEAD + ROW, CHART, "--yes")
+    assert said(found) == [(2, "Cask", "number-in-book")] and where in found["faults"][0]["reason"], found
+    assert not own.exists()
+
+
 def test_old_marks_that_another_cask_bears_are_asked_about(book: Path) -> None:
     rows = HEAD + ROW.replace("000001", "000003").replace(",\n", ",88-1207\n")
     assert answer(book, rows, CHART, "--yes")["written"] == 1

@@ -35,7 +35,7 @@ _USUAL_TOP = 40
 class DueList:
     """What is to be printed: the verdicts shown, in order, and the `counts` of all that were chosen.
     `overlooked`: files that are gone while git is told to overlook them; None where git has to be asked; `linked`:
-    links among the casks, None where they have to be looked for; `near`: what filters that no cask fits likely mean; `settings_unread`: whether settings
+    links among the casks, `strays`: files of casks that strayed, None where they have to be looked for; `near`: what filters that no cask fits likely mean; `settings_unread`: whether settings
     of the house cannot be read, and stand at their defaults; `off`: the rules that it has switched off; `days`: the day in words, where several ledgers are told of;
     `ledgers`: how many these are."""
 
@@ -50,6 +50,7 @@ class DueList:
     off: Sequence[str] = ()
     days: str = ""
     ledgers: int = 0
+    strays: Sequence[str] | None = None
 
 
 def run(records: str | None, as_of: str | None, at: str | None, form: str, asked: Mapping[str, Any], *, fail_if_any: bool) -> int:
@@ -73,7 +74,7 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, asked
     unfit = not due.counts.judged and bool(wanted.filters.keys() - {"cask"})
     if unfit:
         say_nothing_fits({name: words for name, words in wanted.filters.items() if name != "cask"}, due.near)
-    say_left_out(due.root, at, due.overlooked, due.linked)
+    say_left_out(due.root, at, due.overlooked, due.linked, due.strays)
     gone = not due.counts.judged and say_no_casks(due.root, at)
     judged = judged_at(str(due.root), at)
     if wanted.explain:
@@ -160,7 +161,18 @@ def listed(index: Index, answer: Answer, wanted: Wanted) -> DueList:
         from caskbook.cli.nearest_filter import near_in
 
         near = near_in(index, wanted.filters)
-    return DueList(index.root, answer.day, counts, index.due(taken, wanted.verdicts), answer.overlooked, answer.linked, near, bool(answer.wrong), answer.off)
+    return DueList(
+        index.root,
+        answer.day,
+        counts,
+        index.due(taken, wanted.verdicts),
+        answer.overlooked,
+        answer.linked,
+        near,
+        bool(answer.wrong),
+        answer.off,
+        strays=answer.strays,
+    )
 
 
 def _from_files(records: str | None, as_of: str | None, at: str | None, wanted: Wanted) -> DueList:

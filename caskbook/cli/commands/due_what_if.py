@@ -36,7 +36,7 @@ def what_if(words: Sequence[str], records: str | None, as_of: str | None, at: st
         taken = wanted.filter(passing(index, wanted.filters) if wanted.looks_up else None)
         judged, before = index.counts(taken).judged, _verdicts(index, taken)
     after = _under(index.under(text), book.day, taken)
-    say_left_out(index.root, at, answer.overlooked, answer.linked)
+    say_left_out(index.root, at, answer.overlooked, answer.linked, answer.strays)
     if not judged:
         say_no_casks(index.root, at)
     turns = Turns()

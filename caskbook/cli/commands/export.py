@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from caskbook import __version__
 from caskbook.cli.answered import answered
-from caskbook.cli.common import Book, one_of, open_book, write
+from caskbook.cli.common import Book, one_of, open_book, say, write
 from caskbook.cli.data_output import write_data
 from caskbook.cli.progress import progress
 from caskbook.cli.remarks import left_out, say_left_out
@@ -18,6 +18,7 @@ from caskbook.export.schema import SCHEMA, schema_text
 from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
+    from caskbook.export.origin import Origin
     from caskbook.export.put_down import Done
     from caskbook.index.index import Index
 
@@ -42,28 +43,54 @@ def run(folder: str | None, form: str, records: str | None, as_of: str | None, a
     for _ in range(2):
         index, answer = answered(book, at)
         with index.reading():
-            done = _put_down(target, book, index, form, at)
+            done, about = _put_down(target, book, index, form, at)
             left_out(answer)
-            say_left_out(index.root, at, answer.overlooked, answer.linked)
+            say_left_out(index.root, at, answer.overlooked, answer.linked, answer.strays)
+            _say_of_names(target, done, shallow=about.shallow)
             said = f"{number_of(done.written, 'file')} written, {done.kept} as before" if done.written else "nothing changed"
             write(f"{said}: {number_of(done.rows, 'row')} as of {book.day} in {target}")
             return 0
     raise CaskbookError("the index was damaged, and is made anew; ask again")
 
 
-def _put_down(target: Path, book: Book, index: Index, form: str, at: str | None) -> Done:
-    """Export what the index answers about the book."""
+def _say_of_names(target: Path, done: Done, *, shallow: bool) -> None:
+    """Say which names of before went, and of which nobody can tell whether they are such."""
+    for name, days in done.gone.items():
+        many = "one day" if days == 1 else f"{days} days"
+        say(f"{target} held this book as {name}, its name before ({many}): nothing of it stands under that name any more, where it would be counted twice")
+    if done.unsure:
+        way = "`git fetch --unshallow`, or " if shallow else ""
+        say(
+            f"{target} also holds {', '.join(done.unsure)}, of which nobody can tell here whether it is this book under an earlier name: if it is, both are counted; "
+            f"{way}name another folder"
+        )
+
+
+def _put_down(target: Path, book: Book, index: Index, form: str, at: str | None) -> tuple[Done, Origin]:
+    """Export what the index answers about the book; and where that comes from."""
+    from caskbook.export.origin import origin_of
     from caskbook.export.parts import Book as Tables
     from caskbook.export.put_down import put_down
 
     whole = index.whole_book()
-    name = book.ledger.house.on(book.day).name or book.root.resolve().name
+    name, made = book.ledger.house.on(book.day).name or book.root.resolve().name, _commit(book, at)
+    origin = origin_of(book.root, made["commit"], partial(_name_at, book))
     about = {
         "name": name, "ledger": plain_ledger(name), "as_of": book.day.isoformat(), "format": form, "schema": SCHEMA, "caskbook": __version__,
-        "inputs": whole.inputs(), **_commit(book, at),
+        "inputs": whole.inputs(), **made, **origin.about,
     }  # fmt: skip
     settings = book.ledger.house.raw
-    return put_down(target, book.root, Tables(about["ledger"], whole, cache(partial(_findings, book, index)), settings, about))
+    return put_down(target, book.root, Tables(about["ledger"], whole, cache(partial(_findings, book, index)), settings, about, origin)), origin
+
+
+def _name_at(book: Book, commit: str) -> str | None:
+    """What the house was called at a commit; None where it had no name, or was not there."""
+    from caskbook.ledger.opening import open_ledger
+
+    try:
+        return open_ledger(book.root, book.root, commit).house.on(book.day).name
+    except CaskbookError:
+        return None
 
 
 def _findings(book: Book, index: Index) -> tuple[Finding, ...]:

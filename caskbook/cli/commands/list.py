@@ -43,7 +43,7 @@ def run(
         left_out(answer)
         rows = [[read_value(known.get(name), value) for name, value in zip(named, row, strict=True)] for row in found.rows]
         near = near_in(index, filters) if not rows else ()
-    say_left_out(index.root, at, answer.overlooked, answer.linked)
+    say_left_out(index.root, at, answer.overlooked, answer.linked, answer.strays)
     if not rows and not say_no_casks(index.root, at) and near:
         say_nothing_fits(filters, near)
     _print(form, named, rows, judged_at(records, at), named=bool(columns))

@@ -80,7 +80,7 @@ def _made(asked: Asked) -> tuple[Morning, About]:
     index, answer = answered(book, asked.at)
     with index:
         left_out(answer)
-        say_left_out(book.root, asked.at, answer.overlooked, answer.linked)
+        say_left_out(book.root, asked.at, answer.overlooked, answer.linked, answer.strays)
         notes = index.foreseen()
         sheet = _sheet(book, index, asked, filters, notes)
         if not sheet.plan.casks and not say_no_casks(book.root, asked.at) and filters:

@@ -54,7 +54,7 @@ def run(asked: Asked) -> int:
     index, answer = answered(book, asked.at)
     with index:
         left_out(answer)
-        say_left_out(book.root, asked.at, answer.overlooked, answer.linked)
+        say_left_out(book.root, asked.at, answer.overlooked, answer.linked, answer.strays)
         notes = index.foreseen()
         plan = _planned(book, index, asked, filters, notes)
         if not plan.casks and not say_no_casks(book.root, asked.at) and filters:

@@ -57,7 +57,7 @@ def _ask(sql: str, records: str | None, as_of: str | None, at: str | None, form:
     most = most_rows(form, limit)
     with index, index.select(sql, most, timeout) as found:
         refuse_names_twice(form, found.columns)
-        say_left_out(index.root, at, answer.overlooked, answer.linked)
+        say_left_out(index.root, at, answer.overlooked, answer.linked, answer.strays)
         say_no_casks(index.root, at)
         left_out(answer)
         print_found(form, found.columns, found.rows, title)

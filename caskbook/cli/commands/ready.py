@@ -69,7 +69,7 @@ def run(asked: Asked) -> int:
         notes = index.foreseen()
         known = _known(index, filters, asked.where, notes)
         left_out(answer)
-        say_left_out(book.root, asked.at, answer.overlooked, answer.linked)
+        say_left_out(book.root, asked.at, answer.overlooked, answer.linked, answer.strays)
         found = _worked_out(book, known, asked, spirit)
         if not found.casks and not found.filled and not say_no_casks(book.root, asked.at) and filters:
             say_nothing_fits(filters)

@@ -150,7 +150,7 @@ def _of_index(book: Book, index: Index, times: Times, wanted: Wanted, span: tupl
     found = _Gathered(casks, lambda: {**_stores(book), **casks.known()})
     with in_bulk():
         account = _summed(book, found, wanted, span)
-    say_left_out(book.root, times.at, answer.overlooked, answer.linked)
+    say_left_out(book.root, times.at, answer.overlooked, answer.linked, answer.strays)
     for name in answer.unreadable:
         say_unreadable(f"{answer.shown}{name}", Path(name).stem)
     say_in_part(sorted(answer.in_part, key=file_of))

@@ -19,6 +19,7 @@ from caskbook.model.joins import BOND_WORDS
 from caskbook.render.review import review_json, review_markdown, review_text
 from caskbook.review import Limit, Review, Stretch, joint, limit_to, review, stretch
 from caskbook.review.broken import broken_in, broken_now
+from caskbook.review.filtered import without_filtered
 
 FORMATS = ("text", "json", "markdown")
 
@@ -79,10 +80,11 @@ def _review(git: Git, root: Path, span: Stretch, book: Book, limit: Limit | None
     shown, names = book.ledger.file_store.shown, None if limit is None else limit.names
     ledger = book.ledger if span.new is None else _ledger_at(git, span.new)
     if span.new is not None:
-        differs = between(git, root, span.old, span.new, shown, names)
-        return review(span, differs, broken_in(git, root, span, shown, names), ledger, book.day, joint(git, span, ledger.house, names), limit)
+        differs, broken = without_filtered(git, between(git, root, span.old, span.new, shown, names), broken_in(git, root, span, shown, names), span.new)
+        return review(span, differs, broken, ledger, book.day, joint(git, span, ledger.house, names), limit)
     work, index = both_sides(git, root, span.old, shown, names)
-    return review(span, changed_somewhere(work, index), broken_now(git, root, span, work, index, ledger, names), ledger, book.day, limit=limit)
+    differs, broken = without_filtered(git, changed_somewhere(work, index), broken_now(git, root, span, work, index, ledger, names), span.old)
+    return review(span, differs, broken, ledger, book.day, limit=limit)
 
 
 def _ledger_at(git: Git, commit: str) -> Ledger:

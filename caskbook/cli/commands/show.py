@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from caskbook.cli.common import Book, let_go, one_of, open_book, say, screen, write
 from caskbook.cli.data_output import write_data
+from caskbook.cli.remarks import say_strays
 from caskbook.core.finding import CaskbookError
 from caskbook.core.typed_word import typed_word
 from caskbook.words.plural import number_of
@@ -18,10 +19,13 @@ _FEW = 300
 _MOST_CODES = 4
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from caskbook.core.finding import Finding
     from caskbook.life import Life
     from caskbook.life.facts import Facts
     from caskbook.loss import PeerTable
+    from caskbook.model.cask import Cask
     from caskbook.model.cask_file import Record
 
 
@@ -37,6 +41,9 @@ def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, fo
         let_go(book.neighbours)
         raise
     put_out(shown.text, form)
+    say_strays(book.ledger.strays, at)
+    if shown.beside:
+        say(shown.beside)
     if shown.errors:
         say(shown.errors)
     return 1 if shown.errors else 0
@@ -61,10 +68,11 @@ class Asked(NamedTuple):
 
 
 class Shown(NamedTuple):
-    """What is shown of one cask, and how many errors its file has, in words; "" where it has none."""
+    """What is shown of one cask; how many errors its file has, and what it names that is not checked out, in words: "" where there is none."""
 
     text: str
     errors: str = ""
+    beside: str = ""
 
 
 def shown_cask(book: Book, cask_id: str, asked: Asked, *, in_full: bool = False) -> Shown:
@@ -80,6 +88,32 @@ def shown_cask(book: Book, cask_id: str, asked: Asked, *, in_full: bool = False)
             raise
         return shown_cask(book, _meant(book, cask_id, asked.at), asked)
     from caskbook.life.facts import facts_of
+
+    cask = _cask_of(record)
+    life = book.ledger.life_of(cask, book.day)
+    facts = facts_of(life)
+    neighbours = book.neighbours() if book.neighbours is not None else None  # Git has been at work meanwhile.
+    with closing(neighbours) if neighbours is not None else nullcontext():
+        if neighbours is not None:
+            book.ledger.strays = neighbours.strays
+        joined = (book.ledger.joins() if neighbours is None else neighbours.joins).get(cask.id)
+        if joined and _takes_over(book, joined, cask.id):
+            return Shown(_told_joined(cask.id, joined, asked.form))
+        peers = (neighbours.peers() if neighbours is not None else None) or _gathered(book)
+        left_out: set[str] = set()
+        errors = _errors(book, record, left_out)
+        if asked.form == "json":
+            text = _as_json(life, facts, peers, errors, settings_unread=bool(book.ledger.house_file.at_default))
+        elif asked.form == "svg":
+            text = _drawing(life, picture=asked.picture)
+        else:
+            text = _shown(record, life, facts, peers, errors, every=asked.every, picture=asked.picture, line=asked.line)
+    said = f"{number_of(len(errors), 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {typed_word(record.name)}"
+    return Shown(text, said if errors else "", _not_checked_out(cask, sorted(left_out)))
+
+
+def _cask_of(record: Record) -> Cask:
+    """The cask of a file. CaskbookError where it cannot be read, or is another than the file's name says."""
     from caskbook.render.console import safe
 
     if record.cask is None:
@@ -89,23 +123,7 @@ def shown_cask(book: Book, cask_id: str, asked: Asked, *, in_full: bool = False)
         raise CaskbookError(
             f"{record.path} says `cask: {safe(record.cask.id)}`, so it is left out: correct it, or rename the file; caskbook check {typed_word(record.name)}"
         )
-    life = book.ledger.life_of(record.cask, book.day)
-    facts = facts_of(life)
-    neighbours = book.neighbours() if book.neighbours is not None else None  # Git has been at work meanwhile.
-    with closing(neighbours) if neighbours is not None else nullcontext():
-        joined = (book.ledger.joins() if neighbours is None else neighbours.joins).get(record.cask.id)
-        if joined and _takes_over(book, joined, record.cask.id):
-            return Shown(_told_joined(record.cask.id, joined, asked.form))
-        peers = (neighbours.peers() if neighbours is not None else None) or _gathered(book)
-        errors = _errors(book, record)
-        if asked.form == "json":
-            text = _as_json(life, facts, peers, errors, settings_unread=bool(book.ledger.house_file.at_default))
-        elif asked.form == "svg":
-            text = _drawing(life, picture=asked.picture)
-        else:
-            text = _shown(record, life, facts, peers, errors, every=asked.every, picture=asked.picture, line=asked.line)
-    said = f"{number_of(len(errors), 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {typed_word(record.name)}"
-    return Shown(text, said if errors else "")
+    return record.cask
 
 
 def _meant(book: Book, text: str, at: str | None) -> str:
@@ -138,11 +156,21 @@ def _takes_over(book: Book, joined: str, number: str) -> bool:
     return goes_on_in(book, joined, number)
 
 
-def _errors(book: Book, record: Record) -> list[Finding]:
-    """What `check` of this cask calls an error, whatever day is asked about."""
+def _errors(book: Book, record: Record, left_out: set[str]) -> list[Finding]:
+    """What `check` of this cask calls an error, whatever day is asked about; `left_out` takes what it names that is not checked out."""
     from caskbook.checks.one_cask import errors_of
 
-    return errors_of(book.ledger, record, book.today)
+    return errors_of(book.ledger, record, book.today, left_out)
+
+
+def _not_checked_out(cask: Cask, numbers: Sequence[str]) -> str:
+    """That casks which a file names are left out of this work tree by a sparse checkout; empty where none is."""
+    if not numbers:
+        return ""
+    parents = {one.cask for event in cask.events if event.job == "made-from" for one in getattr(event, "parents", ()) if getattr(one, "cask", None)}
+    what = ("its parent" if len(numbers) == 1 else "its parents") if parents.issuperset(numbers) else "what it names,"
+    named = ", ".join(numbers[:_MOST_CODES]) + (f" and {len(numbers) - _MOST_CODES} more" if len(numbers) > _MOST_CODES else "")
+    return f"{what} {named} {'is' if len(numbers) == 1 else 'are'} not checked out, and looked up in git"
 
 
 def _gathered(book: Book) -> PeerTable | None:

@@ -81,10 +81,10 @@ def refuse_built_on(book: Book, files: Iterable[dict[str, Any]]) -> None:
 
 def _rests(book: Book, one: dict[str, Any], before: bytes, after: bytes, ids: Sequence[str]) -> list[str]:
     """What is to be said of the first entry of a file that came after the run and rests on it; [] where none does."""
-    for event, why in built_on(book.ledger, one, before, after, ids):
+    for number, event, why in built_on(book.ledger, one, before, after, ids):
         who = f", {event.by}" if event.by else ""
         return [
-            f"{one['cask']}: its {event.job} of {event.date} ({event.id}{who}) came since and rests on it: {why}; nothing taken back. "
+            f"{number}: its {event.job} of {event.date} ({event.id}{who}) came since and rests on it: {why}; nothing taken back. "
             f'Void that first, or put this out of force: caskbook void {one["cask"]} {ids[0]} --why "…"'
         ]
     return []

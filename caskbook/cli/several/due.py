@@ -63,7 +63,7 @@ def _of_site(site: Site, as_of: str | None, wanted: Wanted) -> DueList:
 
     with speaking_of(site):
         found = read_answer(site.records, as_of, None, lambda index, answer: listed(index, answer, wanted), none, told=True)
-        say_left_out(found.root, None, found.overlooked, found.linked)
+        say_left_out(found.root, None, found.overlooked, found.linked, found.strays)
     return replace(found, shown=[replace(row, ledger=site.name) for row in found.shown if isinstance(row, DueRow)])
 
 

@@ -70,7 +70,7 @@ def put_together(sites: Sequence[Site], as_of: str | None, sql: str) -> Iterator
                 with index:
                     index.put_into(rows, site.name)
                     left_out(answer)
-                say_left_out(index.root, None, answer.overlooked, answer.linked)
+                say_left_out(index.root, None, answer.overlooked, answer.linked, answer.strays)
         yield rows
 
 

@@ -101,5 +101,5 @@ def _of_site(site: Site, saved: Saved, as_of: str | None, most: int | None, time
         columns[:] = found.columns
         rows: list[Sequence[object]] = [[site.name, *row] for row in islice(found.rows, most)]
         behind = found.more
-    say_left_out(index.root, None, answer.overlooked, answer.linked)
+    say_left_out(index.root, None, answer.overlooked, answer.linked, answer.strays)
     return rows, behind

@@ -8,6 +8,7 @@ from contextlib import contextmanager
 
 from caskbook.cli.commands.show import Asked, Shown, put_out, shown_cask
 from caskbook.cli.common import Book, let_go, one_of, open_book, say
+from caskbook.cli.remarks import say_strays
 from caskbook.cli.several.sites import Site, in_ledgers, sites_of, speaking_of
 from caskbook.core.finding import CaskbookError, NotInBook
 from caskbook.ledger.files import is_cask_id
@@ -46,6 +47,9 @@ def _shown(sites: Sequence[Site], cask_id: str, as_of: str | None, asked: Asked,
         try:
             with speaking_of(site), _opened(site, as_of) as book:
                 found[site] = shown_cask(book, cask_id, asked, in_full=in_full)
+                say_strays(book.ledger.strays, None)
+                if found[site].beside:
+                    say(found[site].beside)
         except NotInBook as error:
             lacking.append(str(error))
         except CaskbookError as error:

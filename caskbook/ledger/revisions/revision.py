@@ -9,6 +9,7 @@ from pathlib import Path
 
 from caskbook.core.finding import Finding
 from caskbook.git import Entry, Git, open_git
+from caskbook.ledger.astray import is_astray
 from caskbook.ledger.files import HOUSE_FILE
 from caskbook.ledger.paths import is_cask_path
 from caskbook.ledger.stray import stray_finding
@@ -61,6 +62,11 @@ class RevisionStore:
             for name, entry in self._below.items()
             if name not in self.entries and not name.rpartition("/")[2].startswith(".")
         ]
+
+    @property
+    def strays(self) -> list[str]:
+        """Files of casks that strayed among the casks there."""
+        return sorted(name for name in self._below if is_astray(name))
 
     def tracked(self) -> list[str]:
         """Files there of the folders that this program keeps for itself."""
