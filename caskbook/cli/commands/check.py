@@ -53,15 +53,11 @@ def run(
     if since or files_alone():
         book = replace(book, files_alone=True)
     named_files = _names(book, what, at)
-    names = None if named_files is None else list(named_files)
     file_store = book.ledger.file_store
     if isinstance(file_store, Folder) and is_sparse(book.root):  # Its casks are not looked at, but others may name them.
         book = replace(book, files_alone=True)
         file_store.kept = LeftOut(book.root)
-    if names is not None and not at and not book.files_alone and os.environ.get("CASKBOOK_INDEX") != "off":
-        index_of(book).serve(book.ledger, now=True)
-    if named_files:
-        names = _with_joined(book, named_files)
+    names = None if named_files is None else _with_joined(book, named_files, served=not at and not book.files_alone)
     gc.disable()  # Nothing here is cyclic, and the collector would take most of the time of a bulk read.
     on = book.day if as_of else book.today
     report = new_report(book, new_since, at, names, on) if new_since else _report(book, at, names, as_of is not None)
@@ -93,8 +89,10 @@ def _names(book: Book, what: Sequence[str], at: str | None) -> dict[str, bool] |
     return {name: name in by_number for _, name in found} if what else None
 
 
-def _with_joined(book: Book, named_files: dict[str, bool]) -> list[str]:
-    """The files named; with one that is named as a cask all files of that cask, under whichever of its numbers."""
+def _with_joined(book: Book, named_files: dict[str, bool], *, served: bool) -> list[str]:
+    """The files named; with one that is named as a cask all files of that cask, under whichever of its numbers. `served`: the index may tell of other files."""
+    if served and os.environ.get("CASKBOOK_INDEX") != "off":
+        index_of(book).serve(book.ledger, now=True)
     numbers = one_cask(book.ledger.claimants()) if any(named_files.values()) else {}
     files = {name: [file_of(one) for one in numbers.get(name_of(name), ())] if by_number else [] for name, by_number in named_files.items()}
     return list(dict.fromkeys(file for name, others in files.items() for file in (name, *(one for one in others if _is_there(book.ledger, one)))))
