@@ -8,10 +8,12 @@ from pathlib import Path
 from typing import NamedTuple
 
 from caskbook.core.finding import CaskbookError
+from caskbook.export.changes import changes_since
 from caskbook.export.lake import SEEN, Manifest, NewState, clear, current_state, left_over, locked, manifests, read_json
 from caskbook.export.parts import Book, Parts
 from caskbook.export.place import MANIFEST, check_place
 from caskbook.export.schema import SCHEMA
+from caskbook.export.tables import Tables
 
 
 class Done(NamedTuple):
@@ -75,11 +77,20 @@ def _built(state: NewState, book: Book, old: Manifest | None) -> Done:
     elif book.about["format"] == "sqlite":
         parts.write_sqlite()
     else:
-        seen = state.old / SEEN / f"{book.ledger}.json" if state.old is not None and old is not None else None
-        parts.write(read_json(seen) if seen is not None and seen.is_file() else None)
+        _write_tables(state, parts, book, old)
     made = {**book.about, "files": sorted(parts.files, key=lambda one: str(one["path"]))}
     state.put_json(f"{MANIFEST}/{book.ledger}.json", made, indent=1)
     return _told(made, parts.written)
+
+
+def _write_tables(state: NewState, parts: Parts, book: Book, old: Manifest | None) -> None:
+    """All tables as files of their own, and what they were made of."""
+    name = f"{SEEN}/{book.ledger}.json"
+    there = state.old / name if state.old is not None and old is not None else None
+    seen = read_json(there) if there is not None and there.is_file() else None
+    changes = changes_since(book.whole, seen)
+    Tables(parts, book, changes, seen["day"] if seen is not None else None, seen.get("findings", []) if seen is not None else []).write()
+    state.put_json(name, changes.now)
 
 
 def _told(made: Manifest, written: int) -> Done:
