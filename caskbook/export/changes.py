@@ -9,17 +9,27 @@ from functools import cache, cached_property
 from itertools import groupby
 from typing import Any, Protocol
 
+from caskbook.core.digest import short_digest
 from caskbook.export.buckets import bucket_of, buckets_for
 from caskbook.export.columns import Table
 from caskbook.export.rows import Row, Whole, rows_of
 from caskbook.export.schema import BUCKETED, table
-from caskbook.index.whole_book import Made, short_digest
 
 Seen = dict[str, Any]
 """What an export was made of: {layout, basis, day, buckets, casks: {cask: own judged years and a digest for each table of BUCKETED, parted by blanks}}."""
 LAYOUT = 1
 _NOTHING = "-"
 _MOST_CHANGED = 3
+
+
+class Made(Protocol):
+    """What the rows of a cask are made of, as a word each."""
+
+    @property
+    def own(self) -> str: ...
+
+    @property
+    def judged(self) -> str: ...
 
 
 class Told(Whole, Protocol):
@@ -29,20 +39,21 @@ class Told(Whole, Protocol):
 
     def basis(self) -> str: ...
 
-    def lives(self) -> dict[str, Made]: ...
+    def lives(self) -> Mapping[str, Made]: ...
 
-    def digests(self, made: Made) -> dict[str, str]: ...
+    def digests(self, made: Any) -> dict[str, str]: ...
 
     def entered_between(self, first: date, last: date) -> Iterable[tuple[str, str]]: ...
 
 
 @dataclass
 class Changes:
-    """`now`: what the export is made of. Where `whole`, all is told anew; else `turned` says whether it is of another day than the last one, `casks` whose rows
+    """`now`: what the export is made of; `alike`: whether anything that the last one was made of can be believed. Where `whole`, all is told anew; else `turned` says whether it is of another day than the last one, `casks` whose rows
     may be others, `judged` of whom something else is due, `years` which years of entries are others, and `rows` for each table of BUCKETED the rows of each cask
     that has others (none where it has no more)."""
 
     now: Seen
+    alike: bool
     whole: bool = True
     turned: bool = False
     casks: set[str] = field(default_factory=set)
@@ -84,7 +95,7 @@ def changes_since(whole: Told, old: Seen | None) -> Changes:
     now: Seen = {"layout": LAYOUT, "basis": whole.basis(), "day": whole.day.isoformat(), "buckets": buckets_for(len(lives)), "casks": {}}
     alike = old is not None and old.get("layout") == LAYOUT and all(old[key] == now[key] for key in ("basis", "buckets"))
     known: dict[str, str] = old["casks"] if old is not None and alike else {}
-    changes = Changes(now, whole=not known, turned=old is not None and alike and old["day"] != now["day"])
+    changes = Changes(now, bool(known), whole=not known, turned=old is not None and alike and old["day"] != now["day"])
     entered: dict[str, set[str]] = {}
     if old is not None and changes.turned:
         for cask, year in whole.entered_between(*sorted((date.fromisoformat(old["day"]), whole.day))):

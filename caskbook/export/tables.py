@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from functools import partial
 from typing import Any
 
+from caskbook.core.digest import short_digest
 from caskbook.export.buckets import bucket_of
 from caskbook.export.changes import Changes, by_cask
 from caskbook.export.columns import Table
@@ -14,7 +15,6 @@ from caskbook.export.rows import Row, entry_rows, finding_row, rows_of
 from caskbook.export.schema import BUCKETED, TABLES
 from caskbook.export.spliced import Daily, splice
 from caskbook.export.writers import WRITERS
-from caskbook.index.whole_book import short_digest
 
 Others = Mapping[str, list[Row]]
 
@@ -58,13 +58,14 @@ class Tables:
         return True
 
     def _years(self, of: Table) -> None:
+        """The entries, a part for each year: those alone are written in which an entry is another."""
         changes, parts = self._changes, self._parts
         before = len(parts.files)
         for year in sorted(changes.years | {one["year"] or "" for one in parts.named_of(of.name)}):
             by = {"year": year or None}
             one = parts.there(of.name, **by)
             others = partial(self._others, of, changes.casks, partial(entry_rows, year=year or None))
-            if one is not None and year not in changes.years:
+            if one is not None and changes.alike and year not in changes.years:
                 parts.keep(one)
             elif not self._spliced(of, one, others, {}, by, empty=False):
                 self._put(of, entry_rows(self._whole, year or None), by, empty=False)

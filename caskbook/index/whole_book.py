@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import marshal
 from collections.abc import Iterable, Iterator, Sequence
 from copy import copy
 from datetime import date
@@ -12,6 +11,7 @@ from itertools import groupby
 from operator import itemgetter
 from typing import Any, NamedTuple
 
+from caskbook.core.digest import short_digest
 from caskbook.index.answer import Answer
 from caskbook.index.beside import keep_beside
 from caskbook.index.entries import kept_entries
@@ -22,9 +22,6 @@ from caskbook.index.told import told_kept
 from caskbook.index.views import among_of, event_columns, rows_of
 from caskbook.stats.donors import Gift, donors_of
 from caskbook.stats.parts import Cask
-
-_SIZE = 8
-_MARSHAL = 2  # Of this version equal values have equal bytes, whoever else holds them.
 
 
 class Made(NamedTuple):
@@ -157,8 +154,3 @@ class WholeBook:
             for row in self._answer.store.execute(asked, (version,)):
                 seen.setdefault((row[0] or "")[:4], []).append(row)
         return {year: short_digest([made.laid, rows]) for year, rows in seen.items()}
-
-
-def short_digest(told: Any) -> str:
-    """Of lists, tuples, texts and figures, hexadecimal: for telling whether one and the same thing is as it was."""
-    return hashlib.blake2b(marshal.dumps(told, _MARSHAL), digest_size=_SIZE).hexdigest()
