@@ -11,7 +11,7 @@ import contextlib
 import json
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -110,6 +110,15 @@ class NewState:
             for name in names:
                 if not mine and name.rpartition(".")[0] != ledger and not Path(at, name).is_symlink():
                     self.keep(str(inside / name))
+
+    def keep_strange(self, ledger: str, own: Collection[str]) -> None:
+        """What somebody else put among the files of a ledger stays; `own`: those that an export put there."""
+        assert self.old is not None
+        for name in LINKS:
+            for path in (self.old / name / f"ledger={ledger}").rglob("*"):
+                inside = str(path.relative_to(self.old))
+                if path.is_file() and not path.is_symlink() and inside not in own:
+                    self.keep(inside)
 
     def put_json(self, name: str, data: Any, indent: int | None = None) -> None:
         """Data goes into a file of the state. `indent`: for people to read, which takes many times as long to write."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import sqlite3
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -46,6 +46,7 @@ class Parts:
         # Who took a file away gets it written anew.
         self._old = {one["path"]: one for one in old["files"] if there is not None and (there / one["path"]).is_file()} if old is not None else {}
         self._named = {_key(one): one for one in old["files"]} if old is not None else {}
+        self._days = _days_kept({one["as_of"] for one in self._named.values() if one.get("as_of")}, self._day, book.about["keep"])
         self.files: list[One] = []
         self.written = 0
 
@@ -54,16 +55,19 @@ class Parts:
         return len(self._old) == len(old["files"])
 
     def keep_all(self) -> None:
-        """Every part stays as it is."""
+        """Every part stays as it is, but of days that are kept no longer."""
         for one in self._old.values():
-            self.keep(one)
+            if one.get("as_of") is None or one["as_of"] in self._days:
+                self.keep(one)
         seen = f"{SEEN}/{self._book.ledger}.json"
         if self._state.old is not None and (self._state.old / seen).is_file():
             self._state.keep(seen)
 
-    def of_table(self, name: str) -> list[One]:
-        """The parts of a table that the last export named and that are still there."""
-        return [one for one in self._old.values() if one["table"] == name]
+    def keep_other_days(self, name: str) -> None:
+        """The parts of a table that are of other days stay, of those days that are kept."""
+        for one in self._old.values():
+            if one["table"] == name and one["as_of"] != self._day and one["as_of"] in self._days:
+                self.keep(one)
 
     def named_of(self, name: str) -> list[One]:
         """The parts of a table that the last export named, there or not."""
@@ -138,7 +142,11 @@ class Parts:
             made = whole.lives().values()
             years = sorted({year for one in made for year in whole.digests(one)})
             return sum(file.write(of, (ledger, int(year) if year else None), entry_rows(whole, year or None)) for year in years)
-        before = file.take_over(self._state.old / name, of, self._day) if of.parts and self._state.old is not None and name in self._old else 0
+        before = (
+            file.take_over(self._state.old / name, of, self._day, self._book.about["keep"])
+            if of.parts and self._state.old is not None and name in self._old
+            else 0
+        )
         parts = (ledger, *(self._day for _ in of.parts))
         findings = self._book.findings() if of.name == "finding" else ()
         return before + file.write(of, parts, rows_of(whole, of.name, findings, self._book.settings))
@@ -148,6 +156,12 @@ def digest_of(path: Path) -> tuple[str, int]:
     """(the SHA-256 of a file, hexadecimal; how many bytes it has)."""
     with path.open("rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest(), path.stat().st_size
+
+
+def _days_kept(days: Iterable[str], day: str, keep: int | None) -> set[str]:
+    """The day that is exported, and of the others the latest, so that they are `keep` with it."""
+    others = sorted({*days} - {day})
+    return {day, *(others if keep is None else others[max(0, len(others) - keep + 1) :])}
 
 
 def _key(one: Mapping[str, Any]) -> tuple[Any, ...]:

@@ -17,11 +17,12 @@ from caskbook.export.tables import Tables
 
 
 class Done(NamedTuple):
-    """What an export did: how many files it wrote, how many stay as they were, and how many rows all of them have."""
+    """What an export did: how many files it wrote, how many stay as they were, how many rows all of them have, and how many days it let go."""
 
     written: int
     kept: int
     rows: int
+    let_go: int = 0
 
 
 def put_down(folder: Path, root: Path, book: Book) -> Done:
@@ -72,15 +73,24 @@ def _built(state: NewState, book: Book, old: Manifest | None) -> Done:
     """The new state is filled, its manifest last."""
     state.keep_others(book.ledger)
     parts = Parts(state, book, old)
-    if old is not None and parts.has_all_of(old) and all(old[key] == book.about[key] for key in ("inputs", "as_of")):
+    of_one_file = book.about["format"] == "sqlite"
+    same = ("inputs", "as_of", *(("keep",) if of_one_file else ()))
+    if old is not None and parts.has_all_of(old) and all(old.get(key) == book.about[key] for key in same):
         parts.keep_all()  # Another commit, which changed nothing of the book.
-    elif book.about["format"] == "sqlite":
+    elif of_one_file:
         parts.write_sqlite()
     else:
         _write_tables(state, parts, book, old)
     made = {**book.about, "files": sorted(parts.files, key=lambda one: str(one["path"]))}
     state.put_json(f"{MANIFEST}/{book.ledger}.json", made, indent=1)
-    return _told(made, parts.written)
+    if old is not None:
+        state.keep_strange(book.ledger, {one["path"] for one in old["files"]})
+    return _told(made, parts.written)._replace(let_go=len(_days(old) - _days(made)) if old is not None else 0)
+
+
+def _days(made: Manifest) -> set[str]:
+    """The days of which the tables are that have a part for each."""
+    return {one["as_of"] for one in made["files"] if one.get("as_of")}
 
 
 def _write_tables(state: NewState, parts: Parts, book: Book, old: Manifest | None) -> None:

@@ -77,11 +77,9 @@ class Tables:
         return {**{cask: [] for cask in casks}, **(dict(by_cask(of, rows(self._whole.of(sorted(casks))))) if casks else {})}
 
     def _day(self, of: Table) -> None:
-        """A table that has a part for each day: those of other days stay."""
+        """A table that has a part for each day: those of other days stay, as many as are kept."""
         changes, day, name = self._changes, self._book.about["as_of"], of.name
-        for one in self._parts.of_table(name):
-            if one["as_of"] != day:
-                self._parts.keep(one)
+        self._parts.keep_other_days(name)
         casks = changes.casks | (changes.judged if name == "due" else set())
         last = self._parts.there(name, as_of=self._last)
         if last is not None and not (changes.whole or changes.turned or casks):

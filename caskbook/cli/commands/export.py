@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from caskbook.index.index import Index
 
 
-def run(folder: str | None, form: str, records: str | None, as_of: str | None, at: str | None, *, schema: bool) -> int:
+def run(folder: str | None, form: str, records: str | None, as_of: str | None, at: str | None, keep: int | None, *, schema: bool) -> int:
     """Write the tables; with `schema` print what they are. 0. CaskbookError where the folder holds anything else, or the format needs what is not installed."""
     from caskbook.export.writers import FORMATS
 
@@ -42,16 +42,17 @@ def run(folder: str | None, form: str, records: str | None, as_of: str | None, a
     for _ in range(2):
         index, answer = answered(book, at)
         with index.reading():
-            done = _put_down(target, book, index, form, at)
+            done = _put_down(target, book, index, form, at, keep)
             left_out(answer)
             say_left_out(index.root, at, answer.overlooked, answer.linked)
             said = f"{number_of(done.written, 'file')} written, {done.kept} as before" if done.written else "nothing changed"
+            said += f", {number_of(done.let_go, 'day')} let go" if done.let_go else ""
             write(f"{said}: {number_of(done.rows, 'row')} as of {book.day} in {target}")
             return 0
     raise CaskbookError("the index was damaged, and is made anew; ask again")
 
 
-def _put_down(target: Path, book: Book, index: Index, form: str, at: str | None) -> Done:
+def _put_down(target: Path, book: Book, index: Index, form: str, at: str | None, keep: int | None) -> Done:
     """Export what the index answers about the book."""
     from caskbook.export.parts import Book as Tables
     from caskbook.export.put_down import put_down
@@ -60,7 +61,7 @@ def _put_down(target: Path, book: Book, index: Index, form: str, at: str | None)
     name = book.ledger.house.on(book.day).name or book.root.resolve().name
     about = {
         "name": name, "ledger": plain_ledger(name), "as_of": book.day.isoformat(), "format": form, "schema": SCHEMA, "caskbook": __version__,
-        "inputs": whole.inputs(), **_commit(book, at),
+        "inputs": whole.inputs(), "keep": keep, **_commit(book, at),
     }  # fmt: skip
     settings = book.ledger.house.raw
     return put_down(target, book.root, Tables(about["ledger"], whole, cache(partial(_findings, book, index)), settings, about))
