@@ -92,7 +92,7 @@ def test_a_store_by_type_follows_a_type_that_is_corrected(shop: Path, tmp_path: 
     house = shop / "house.yaml"
     text = house.read_text(encoding="utf-8")
     assert text.count("\ntypes:\n") == 1
-    house.write_text(text.replace("\ntypes:\n", "\ntypes:\n  gorda: {stores: {W: far shed, R: far shed, D: far shed}}\n"), encoding="utf-8")
+    house.write_text(text.replace("\ntypes:\n", "\ntypes:\n  gorda: {stores: {W1: far shed, W3: far shed}}\n"), encoding="utf-8")
     folder = tmp_path / "lake"
     assert export(shop, folder, "parquet").returncode == 0
     before = inodes(folder, "parquet")
