@@ -40,7 +40,7 @@ def rows_of(whole: Whole, name: str, findings: Sequence[Finding], settings: Mapp
     """The rows of a table that has no years. `findings`: what check says; `settings`: house.yaml as it is written."""
     own: dict[str, Callable[[], Iterator[Row]]] = {
         "gauge": lambda: _gauges(whole), "leak": lambda: _leaks(whole), "part": lambda: _parts(whole), "defect": lambda: _defects(whole),
-        "receipt": lambda: _receipts(whole), "gift": lambda: _gifts(whole), "finding": lambda: map(_finding, findings), "setting": lambda: _settings(settings),
+        "receipt": lambda: _receipts(whole), "gift": lambda: _gifts(whole), "finding": lambda: map(finding_row, findings), "setting": lambda: _settings(settings),
     }  # fmt: skip
     if name in own:
         return own[name]()
@@ -139,7 +139,8 @@ def _iso(day: date | None) -> str | None:
     return None if day is None else day.isoformat()
 
 
-def _finding(one: Finding) -> Row:
+def finding_row(one: Finding) -> Row:
+    """One finding."""
     return one.code, one.severity, one.cask, one.path, one.span.line, one.message, one.help or None
 
 
