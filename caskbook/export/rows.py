@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
+from functools import lru_cache
 from itertools import chain
 from typing import Any, Protocol
 
@@ -81,8 +82,14 @@ def _read(field: Field) -> Read | None:
         return _length
     key = field.source.partition(".")[2]
     if key:
-        return lambda text: json.loads(text).get(key)
+        return lambda text: _parsed(text).get(key)
     return bool if field.type == "boolean" else None
+
+
+@lru_cache(maxsize=16)
+def _parsed(text: str) -> Any:
+    """A map as it is stored, which several columns in a row are read out of."""
+    return json.loads(text)
 
 
 def _length(text: str) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
+from functools import cache
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -70,6 +71,7 @@ def write_parquet(path: Path, of: Table, rows: Iterable[Row]) -> int:
     return count
 
 
+@cache
 def arrow_schema(pa: Any, of: Table) -> Any:
     """The columns of a table as Arrow has them, with what each means."""
     return pa.schema([pa.field(field.name, _arrow_type(pa, field), nullable=field.nullable, metadata=_said(field)) for field in of.fields])
