@@ -13,9 +13,11 @@ from typing import Any
 
 import pytest
 from commands import caskbook
+from index.book import make_demo
 
 from caskbook.export import buckets, changes, tables
-from export.exports import commit, export, files, git, manifest
+from caskbook.export.schema import table
+from export.exports import commit, export, files, git, manifest, parquet_rows
 
 BEGUN = date(2026, 6, 30)
 TURNS = ("note", "move", "regauge", "void", "correct", "same-as", "gone", "revert", "later", "comment", "house", "day", "far", "back")
@@ -192,6 +194,24 @@ def test_a_house_that_changes_its_name_meanwhile_leaves_nothing_of_the_old_one(t
         for form in ("parquet", "csv") if number % 3 == 2 else ("parquet",):
             lakes.hold(form, (number, what))
     assert len(lakes.ledgers) > 4 and {"event", "cask"} <= spliced.keys() and lakes.stayed > 200, (lakes.ledgers, spliced, lakes.stayed)
+
+
+@pytest.mark.thorough
+def test_what_peers_make_of_a_cask_is_told_anew_though_nobody_touched_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A cask is gone whose loss the others were held against: what is due of them reads otherwise, and the file of what is due with it."""
+    monkeypatch.setattr(changes, "_MOST_CHANGED", 1)
+    book, lake, fresh = make_demo(tmp_path / "book", 60), tmp_path / "lake", tmp_path / "fresh"
+    day, others = ("--as-of", BEGUN.isoformat()), 0
+    assert export(book, lake, "parquet", *day).returncode == 0
+    for gone in ("TH-000024", "TH-000003", "TH-000019"):
+        before = [row for row in parquet_rows(lake, table("due")) if gone not in row]
+        next((book / "casks").rglob(f"{gone}.yaml")).unlink()
+        for folder in (lake, fresh):
+            assert export(book, folder, "parquet", *day).returncode == 0
+        assert files(lake, "parquet") == files(fresh, "parquet"), gone
+        others += before != parquet_rows(fresh, table("due"))
+        shutil.rmtree(fresh)
+    assert others > 1, "the losses of others were held against these"
 
 
 def test_the_bucket_of_a_cask_is_the_same_everywhere_and_no_bucket_is_crowded() -> None:
