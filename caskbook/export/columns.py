@@ -18,7 +18,7 @@ DECIMALS = 2
 @dataclass(frozen=True, slots=True)
 class Field:
     """One column of an export. `source`: the column of the table of `query` that it has its values from, `map.key` one value of a map, `#map` how many it has; empty where the
-    rows are of no such table."""
+    rows are of no such table. `daily`: whether it is reckoned to the day asked about, so that it changes though nothing was entered."""
 
     name: str
     type: Type
@@ -26,6 +26,7 @@ class Field:
     unit: str = ""
     nullable: bool = True
     source: str = ""
+    daily: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,5 +52,6 @@ def of_query(columns: Iterable[Column], renamed: Mapping[str, str], never_null: 
         if column.name not in gone:
             name = renamed.get(column.name, column.name)
             meaning = column.meaning + _AS_JSON.get(column.kind, "")
-            found.append(Field(name, _TYPES[column.kind], meaning, column.unit, name not in certain, column.name))
+            daily = "d.day" in column.sql or "d.iso" in column.sql
+            found.append(Field(name, _TYPES[column.kind], meaning, column.unit, name not in certain, column.name, daily))
     return tuple(found)

@@ -1,7 +1,8 @@
 """The states of an export's folder: the new one is built beside the current one, of links to the files that stay, and takes its place by one rename.
 
 `event`, `cask` and the others are links to `.caskbook-export/current/…`, and `current` a link to one state. So whoever reads by them
-sees all of the old state or all of the new one, whenever the export ends or is ended.
+sees all of the old state or all of the new one, whenever the export ends or is ended. The state before stays until the next export has ended: who
+resolved `current` before an export reads on in it.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from typing import Any
 
 from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
-from caskbook.export.place import CURRENT, KEPT, LINKS, LOCK, MANIFEST, STATES, leads_to
+from caskbook.export.place import BEFORE, CURRENT, KEPT, LINKS, LOCK, MANIFEST, STATES, leads_to
 from caskbook.ledger.machine import new_token
 
 try:
@@ -27,7 +28,7 @@ except ImportError:  # no such locks here: two exports at once may then do each 
 SEEN = "seen"
 """The folder of a state that says which entries it was made of; no table, and no link leads there."""
 Manifest = dict[str, Any]
-_SAID = ("schema", "format", "name", "as_of", "inputs")
+_SAID = ("schema", "format", "name", "ledger", "as_of", "inputs")
 _ODD = "{} is not as an export wrote it: take the folder away, or name another one"
 
 
@@ -118,6 +119,15 @@ class NewState:
                 if not mine and name.rpartition(".")[0] not in ledgers and not Path(at, name).is_symlink():
                     self.keep(str(inside / name))
 
+    def keep_strange(self, ledger: str, own: Collection[str]) -> None:
+        """What somebody else put among the files of a ledger stays; `own`: those that an export put there."""
+        assert self.old is not None
+        for name in LINKS:
+            for path in (self.old / name / f"ledger={ledger}").rglob("*"):
+                inside = str(path.relative_to(self.old))
+                if path.is_file() and not path.is_symlink() and inside not in own:
+                    self.keep(inside)
+
     def put_json(self, name: str, data: Any, indent: int | None = None) -> None:
         """Data goes into a file of the state. `indent`: for people to read, which takes many times as long to write."""
         path = self.path / name
@@ -135,29 +145,43 @@ class NewState:
             for name in (".", *folders):
                 make_last(Path(at, name))
         kept = self.folder / KEPT
-        beside = kept / f"{CURRENT}.new"
-        beside.unlink(missing_ok=True)
-        beside.symlink_to(Path(STATES, self.path.name))
+        if self.old is not None:
+            _lead(kept, BEFORE, self.old.name)
         with outcome.whole():
-            beside.replace(kept / CURRENT)
+            _lead(kept, CURRENT, self.path.name)
             outcome.note([str(self.folder)])
         make_last(kept)
         clear(self.folder)
 
 
+def _lead(kept: Path, name: str, state: str) -> None:
+    """A link leads to a state, from one rename on."""
+    beside = kept / f"{name}.new"
+    beside.unlink(missing_ok=True)
+    beside.symlink_to(Path(STATES, state))
+    beside.replace(kept / name)
+
+
 def clear(folder: Path) -> None:
-    """What earlier exports left that did not end, or that is no longer current, goes. The caller holds the lock."""
-    kept, current = folder / KEPT, current_state(folder)
-    (kept / f"{CURRENT}.new").unlink(missing_ok=True)
-    for state in (kept / STATES).iterdir():
-        if current is None or state.name != current.name:
-            shutil.rmtree(state, ignore_errors=True)
+    """What earlier exports left that did not end goes, and states before the last two: who began to read the one before last may still be at it.
+    The caller holds the lock."""
+    kept = folder / KEPT
+    for name in (CURRENT, BEFORE):
+        (kept / f"{name}.new").unlink(missing_ok=True)
+    for state in _states_gone(kept):
+        shutil.rmtree(state, ignore_errors=True)
 
 
 def left_over(folder: Path) -> bool:
     """Whether an export that was ended left anything."""
     kept = folder / KEPT
-    return (kept / f"{CURRENT}.new").is_symlink() or len(list((kept / STATES).iterdir())) > 1
+    return any((kept / f"{name}.new").is_symlink() for name in (CURRENT, BEFORE)) or bool(_states_gone(kept))
+
+
+def _states_gone(kept: Path) -> list[Path]:
+    """The states that are neither the current one nor the one before."""
+    stay = {link.readlink().name for link in (kept / CURRENT, kept / BEFORE) if link.is_symlink()}
+    return [state for state in (kept / STATES).iterdir() if state.name not in stay]
 
 
 def make_last(path: Path) -> None:

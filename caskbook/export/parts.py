@@ -7,24 +7,22 @@ import sqlite3
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Any
 
 from caskbook.core.finding import CaskbookError, Finding
+from caskbook.export.changes import Told
 from caskbook.export.columns import Table
 from caskbook.export.lake import SEEN, Manifest, NewState, make_last
 from caskbook.export.origin import Origin
 from caskbook.export.place import SQLITE
-from caskbook.export.rows import Row, Whole, entry_rows, rows_of
+from caskbook.export.rows import entry_rows, rows_of
 from caskbook.export.schema import TABLES, UNKNOWN_YEAR
 from caskbook.export.sqlite_file import SqliteFile
-from caskbook.export.writers import WRITERS
-from caskbook.export.years import Entries, all_years, seen_of
 
 _BEGUN = ".begun"
-
-
-class Told(Whole, Entries, Protocol):
-    """Both that the rows and that the years are made of."""
+One = dict[str, Any]
+"""What a manifest says of a file."""
+_PARTED_BY = ("as_of", "year", "bucket")
 
 
 @dataclass(frozen=True)
@@ -46,12 +44,13 @@ class Parts:
     def __init__(self, state: NewState, book: Book, old: Manifest | None) -> None:
         self._state, self._book = state, book
         self._day, self._form = book.about["as_of"], book.about["format"]
-        there = state.old if old is not None else None
+        named: list[One] = old["files"] if old is not None else []
         # Who took a file away gets it written anew.
-        self._old = (
-            {one["path"]: one for one in old["files"] if there is not None and (there / one.get("was", one["path"])).is_file()} if old is not None else {}
-        )
-        self.files: list[dict[str, Any]] = []
+        self._old = {one["path"]: one for one in named if state.old is not None and (state.old / lies_at(one)).is_file()}
+        self._named = {_key(one): one for one in named}
+        self._days = _days_kept({one["as_of"] for one in self._named.values() if one.get("as_of")}, self._day, book.about["keep"])
+        self._was = old["ledger"] if old is not None else book.ledger
+        self.files: list[One] = []
         self.written = 0
 
     def has_all_of(self, old: Manifest) -> bool:
@@ -59,57 +58,63 @@ class Parts:
         return len(self._old) == len(old["files"])
 
     def keep_all(self) -> None:
-        """Every part stays as it is."""
+        """Every part stays as it is, but of days that are kept no longer."""
         for one in self._old.values():
-            self._keep(one)
-        seen = f"{SEEN}/{self._book.ledger}.json"
+            if one.get("as_of") is None or one["as_of"] in self._days:
+                self.keep(one)
+        seen = f"{SEEN}/{self._was}.json"
         if self._state.old is not None and (self._state.old / seen).is_file():
-            self._state.keep(seen)
+            self._state.keep(f"{SEEN}/{self._book.ledger}.json", seen)
 
-    def write(self, seen: Mapping[str, Any] | None) -> None:
-        """All tables as files of their own. `seen`: what the last export was made of, None where nothing of it may be believed."""
-        now, changed = seen_of(self._book.whole, seen)
-        self._state.put_json(f"{SEEN}/{self._book.ledger}.json", now)
-        known = {one["year"] or "": one for one in self._old.values() if one["table"] == "event"}
-        findings = self._book.findings()
-        for of in TABLES:
-            if of.name == "event":
-                self._write_years(of, all_years(now), known, changed)
-                continue
-            parts = dict.fromkeys(of.parts, self._day)
-            for one in self._old.values() if of.parts else ():
-                if one["table"] == of.name and one["as_of"] != self._day:
-                    self._keep(one)
-            self._put(of, parts, rows_of(self._book.whole, of.name, findings, self._book.settings))
+    def keep_other_days(self, name: str) -> None:
+        """The parts of a table that are of other days stay, of those days that are kept."""
+        for one in self._old.values():
+            if one["table"] == name and one["as_of"] != self._day and one["as_of"] in self._days:
+                self.keep(one)
 
-    def _write_years(self, of: Table, years: Sequence[str], known: Mapping[str, Any], changed: set[str] | None) -> None:
-        for year in years:
-            if changed is not None and year in known and year not in changed:
-                self._keep(known[year])
-            else:
-                self._put(of, {"year": year or None}, entry_rows(self._book.whole, year or None), empty=years == [""])
+    def named_of(self, name: str) -> list[One]:
+        """The parts of a table that the last export named, there or not."""
+        return [one for one in self._named.values() if one["table"] == name]
 
-    def _keep(self, one: dict[str, Any]) -> None:
+    def named(self, name: str, **by: Any) -> One | None:
+        """The part of a table, by what it is parted by, that the last export named."""
+        return self._named.get((name, *map(by.get, _PARTED_BY)))
+
+    def there(self, name: str, **by: Any) -> One | None:
+        """The same, where it is still there."""
+        one = self.named(name, **by)
+        return one if one is not None and one["path"] in self._old else None
+
+    def base(self, one: One) -> Path | None:
+        """The file of a part, to make another one of; None where it is not as it was written."""
+        assert self._state.old is not None
+        path = self._state.old / lies_at(one)
+        return path if digest_of(path)[0] == one["sha256"] else None
+
+    def keep(self, one: One) -> None:
+        """A part stays as it is."""
         self._state.keep(one["path"], one.get("was", ""))
         self.files.append({key: value for key, value in one.items() if key != "was"})
 
-    def _put(self, of: Table, parts: Mapping[str, str | None], rows: Iterable[Row], *, empty: bool = True) -> None:
-        """Write a part; where one of the same content is there, it stays. `empty`: also where it has no row."""
+    def put(self, of: Table, write: Callable[[Path], int], by: Mapping[str, Any], *, empty: bool = True) -> None:
+        """Write a part; where one of the same content is there, it stays. `by`: what it is parted by; `empty`: also where it has no row."""
         begun = self._state.path / _BEGUN
-        count = WRITERS[self._form](begun, of, rows)
+        count = write(begun)
         if not count and not empty:
             begun.unlink()
             return
         digest, size = digest_of(begun)
-        folder = "/".join([of.name, f"ledger={self._book.ledger}", *(f"{part}={UNKNOWN_YEAR if value is None else value}" for part, value in parts.items())])
-        self._place(begun, f"{folder}/part-{digest[:16]}.{self._form}", {"table": of.name, **parts, "rows": count, "sha256": digest, "bytes": size})
+        folders = [f"{part}={UNKNOWN_YEAR if by[part] is None else by[part]}" for part in of.parts]
+        bucket = f"{by['bucket']:03}-" if "bucket" in by else ""
+        name = "/".join([of.name, f"ledger={self._book.ledger}", *folders, f"part-{bucket}{digest[:16]}.{self._form}"])
+        self._place(begun, name, {"table": of.name, **by, "rows": count, "sha256": digest, "bytes": size})
 
     def _place(self, begun: Path, name: str, told: Mapping[str, Any]) -> None:
         """A file that was written takes its place, unless the same one is there."""
         known = self._old.get(name)
         if known is not None and known["sha256"] == told["sha256"]:
             begun.unlink()
-            self._keep(known)
+            self.keep(known)
             return
         target = self._state.path / name
         target.parent.mkdir(parents=True, exist_ok=True)
@@ -137,9 +142,14 @@ class Parts:
         whole, ledger = self._book.whole, self._book.ledger
         file.lay_out(of)
         if of.name == "event":
-            years = all_years(seen_of(whole, None)[0])
+            made = whole.lives().values()
+            years = sorted({year for one in made for year in whole.digests(one)})
             return sum(file.write(of, (ledger, int(year) if year else None), entry_rows(whole, year or None)) for year in years)
-        before = file.take_over(self._state.old / name, of, self._day) if of.parts and self._state.old is not None and name in self._old else 0
+        before = (
+            file.take_over(self._state.old / name, of, self._day, self._book.about["keep"])
+            if of.parts and self._state.old is not None and name in self._old
+            else 0
+        )
         parts = (ledger, *(self._day for _ in of.parts))
         findings = self._book.findings() if of.name == "finding" else ()
         return before + file.write(of, parts, rows_of(whole, of.name, findings, self._book.settings))
@@ -149,3 +159,18 @@ def digest_of(path: Path) -> tuple[str, int]:
     """(the SHA-256 of a file, hexadecimal; how many bytes it has)."""
     with path.open("rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest(), path.stat().st_size
+
+
+def _days_kept(days: Iterable[str], day: str, keep: int | None) -> set[str]:
+    """The day that is exported, and of the others the latest, so that they are `keep` with it."""
+    others = sorted({*days} - {day})
+    return {day, *(others if keep is None else others[max(0, len(others) - keep + 1) :])}
+
+
+def lies_at(one: Mapping[str, Any]) -> str:
+    """Where a part lies that a manifest names: its path, or what that was under a name before."""
+    return str(one.get("was", one["path"]))
+
+
+def _key(one: Mapping[str, Any]) -> tuple[Any, ...]:
+    return (one["table"], *map(one.get, _PARTED_BY))

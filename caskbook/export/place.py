@@ -12,7 +12,7 @@ from caskbook.export.schema import TABLES
 
 KEPT = ".caskbook-export"
 """The folder within, which holds all that is written; what lies beside it are links into it."""
-CURRENT, STATES, LOCK, MANIFEST, SQLITE = "current", "states", "lock", "manifest", "sqlite"
+CURRENT, BEFORE, STATES, LOCK, MANIFEST, SQLITE = "current", "before", "states", "lock", "manifest", "sqlite"
 LINKS = (*(one.name for one in TABLES), MANIFEST, SQLITE)
 _STATE = re.compile(rf"{STATES}/[0-9a-f]{{16}}")
 _MOST_NAMED = 3
@@ -57,9 +57,9 @@ def _check_holds(folder: Path) -> None:
         return
     if not all(_is_folder(one) for one in (kept, kept / STATES)):
         raise CaskbookError(f"{kept} is not as an export makes it: name another folder")
-    current = kept / CURRENT
-    if _there(current) and not (current.is_symlink() and _STATE.fullmatch(str(current.readlink())) and _is_folder(kept / current.readlink())):
-        raise CaskbookError(f"{current} leads elsewhere: name another folder")
+    for current in (kept / CURRENT, kept / BEFORE):
+        if _there(current) and not (current.is_symlink() and _STATE.fullmatch(str(current.readlink())) and _is_folder(kept / current.readlink())):
+            raise CaskbookError(f"{current} leads elsewhere: name another folder")
     for name in LINKS:
         link = folder / name
         if _there(link) and not (link.is_symlink() and link.readlink() == leads_to(name)):

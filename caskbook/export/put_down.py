@@ -9,20 +9,23 @@ from pathlib import Path
 from typing import NamedTuple
 
 from caskbook.core.finding import CaskbookError
+from caskbook.export.changes import changes_since
 from caskbook.export.lake import SEEN, Manifest, NewState, clear, current_state, left_over, locked, manifests, read_json, under_name
 from caskbook.export.origin import KIN, SAME, UNSURE, Relation
 from caskbook.export.parts import Book, Parts
 from caskbook.export.place import MANIFEST, check_place
 from caskbook.export.schema import SCHEMA
+from caskbook.export.tables import Tables
 
 
 class Done(NamedTuple):
-    """What an export did: how many files it wrote, how many stay as they were, and how many rows all of them have. `gone`: name → how many days of it were there,
-    of the names this book had before, whose tables it took away or on; `unsure`: other names of which nobody can tell whether they are such."""
+    """What an export did: how many files it wrote, how many stay as they were, how many rows all of them have, and how many days it let go. `gone`: name → how many
+    days of it were there, of the names this book had before, whose tables it took away or on; `unsure`: other names of which nobody can tell whether they are such."""
 
     written: int
     kept: int
     rows: int
+    let_go: int = 0
     gone: Mapping[str, int] = {}
     unsure: Sequence[str] = ()
 
@@ -44,26 +47,23 @@ def put_down(folder: Path, root: Path, book: Book) -> Done:
         old = found.get(book.ledger)
         if old is None and before and book.about["format"] != "sqlite":
             old = under_name(found[before[-1]], book.ledger)  # The days that were exported under it go on.
+        if old is not None and old["schema"] != SCHEMA:
+            old = None
         state = NewState(folder)
         try:
-            made = _built(state, book, old if old is not None and old["schema"] == SCHEMA else None, before)
+            made = _built(state, book, old, {one: made for one, made in found.items() if one in (book.ledger, *before)})
             state.take_place()
         except OSError as error:
             raise CaskbookError(f"{folder}: {error.strerror or error}; what was there stays") from None
         finally:
             if current_state(folder) != state.path:
                 shutil.rmtree(state.path, ignore_errors=True)
-    return made._replace(gone={found[one]["name"]: _days(found[one]) for one in before}, unsure=[found[one]["name"] for one in unsure])
+    return made._replace(gone={found[one]["name"]: len(_days(found[one])) or 1 for one in before}, unsure=[found[one]["name"] for one in unsure])
 
 
 def _of_relation(found: Mapping[str, Manifest], book: Book, relation: Relation) -> list[str]:
     """The other ledgers of the folder that are this to the book."""
     return [ledger for ledger, one in found.items() if ledger != book.ledger and book.origin.relation(one) == relation]
-
-
-def _days(made: Manifest) -> int:
-    """Of how many days a ledger's tables are."""
-    return len({one.get("as_of") for one in made["files"]} - {None}) or 1
 
 
 def _stands(folder: Path, book: Book) -> bool:
@@ -90,20 +90,37 @@ def _refuse_others(folder: Path, found: dict[str, Manifest], book: Book) -> None
         )
 
 
-def _built(state: NewState, book: Book, old: Manifest | None, before: Sequence[str]) -> Done:
-    """The new state is filled, its manifest last. `before`: what this book was called, of which nothing stays."""
-    state.keep_others({book.ledger, *before})
+def _built(state: NewState, book: Book, old: Manifest | None, own: Mapping[str, Manifest]) -> Done:
+    """The new state is filled, its manifest last. `old`: whose parts may stay; `own`: the manifests of this book that are there, by what it is and was called."""
+    state.keep_others({book.ledger, *own})
     parts = Parts(state, book, old)
-    if old is not None and parts.has_all_of(old) and all(old[key] == book.about[key] for key in ("inputs", "as_of")):
+    of_one_file = book.about["format"] == "sqlite"
+    same = ("inputs", "as_of", *(("keep",) if of_one_file else ()))
+    if old is not None and parts.has_all_of(old) and all(old.get(key) == book.about[key] for key in same):
         parts.keep_all()  # Another commit, which changed nothing of the book.
-    elif book.about["format"] == "sqlite":
+    elif of_one_file:
         parts.write_sqlite()
     else:
-        seen = state.old / SEEN / f"{book.ledger}.json" if state.old is not None and old is not None else None
-        parts.write(read_json(seen) if seen is not None and seen.is_file() else None)
+        _write_tables(state, parts, book, old)
     made = {**book.about, "files": sorted(parts.files, key=lambda one: str(one["path"]))}
     state.put_json(f"{MANIFEST}/{book.ledger}.json", made, indent=1)
-    return _told(made, parts.written)
+    for ledger, before in own.items():
+        state.keep_strange(ledger, {one["path"] for one in before["files"]})
+    return _told(made, parts.written)._replace(let_go=len(_days(old) - _days(made)) if old is not None else 0)
+
+
+def _days(made: Manifest) -> set[str]:
+    """The days of which the tables are that have a part for each."""
+    return {one["as_of"] for one in made["files"] if one.get("as_of")}
+
+
+def _write_tables(state: NewState, parts: Parts, book: Book, old: Manifest | None) -> None:
+    """All tables as files of their own, and what they were made of."""
+    there = state.old / SEEN / f"{old['ledger']}.json" if state.old is not None and old is not None else None
+    seen = read_json(there) if there is not None and there.is_file() else None
+    changes = changes_since(book.whole, seen)
+    Tables(parts, book, changes, seen["day"] if seen is not None else None, seen.get("findings", []) if seen is not None else []).write()
+    state.put_json(f"{SEEN}/{book.ledger}.json", changes.now)
 
 
 def _told(made: Manifest, written: int) -> Done:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
+from functools import lru_cache
 from itertools import chain
 from typing import Any, Protocol
 
@@ -40,7 +41,7 @@ def rows_of(whole: Whole, name: str, findings: Sequence[Finding], settings: Mapp
     """The rows of a table that has no years. `findings`: what check says; `settings`: house.yaml as it is written."""
     own: dict[str, Callable[[], Iterator[Row]]] = {
         "gauge": lambda: _gauges(whole), "leak": lambda: _leaks(whole), "part": lambda: _parts(whole), "defect": lambda: _defects(whole),
-        "receipt": lambda: _receipts(whole), "gift": lambda: _gifts(whole), "finding": lambda: map(_finding, findings), "setting": lambda: _settings(settings),
+        "receipt": lambda: _receipts(whole), "gift": lambda: _gifts(whole), "finding": lambda: map(finding_row, findings), "setting": lambda: _settings(settings),
     }  # fmt: skip
     if name in own:
         return own[name]()
@@ -81,8 +82,14 @@ def _read(field: Field) -> Read | None:
         return _length
     key = field.source.partition(".")[2]
     if key:
-        return lambda text: json.loads(text).get(key)
+        return lambda text: _parsed(text).get(key)
     return bool if field.type == "boolean" else None
+
+
+@lru_cache(maxsize=16)
+def _parsed(text: str) -> Any:
+    """A map as it is stored, which several columns in a row are read out of."""
+    return json.loads(text)
 
 
 def _length(text: str) -> int:
@@ -139,7 +146,8 @@ def _iso(day: date | None) -> str | None:
     return None if day is None else day.isoformat()
 
 
-def _finding(one: Finding) -> Row:
+def finding_row(one: Finding) -> Row:
+    """One finding."""
     return one.code, one.severity, one.cask, one.path, one.span.line, one.message, one.help or None
 
 

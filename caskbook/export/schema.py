@@ -133,6 +133,8 @@ TABLES: tuple[Table, ...] = (
     Table("setting", "what house.yaml sets, from each day on", _SETTING),
 )  # fmt: skip
 
+BUCKETED = ("fill", "gauge", "part", "defect", "leak", "receipt")
+"""Tables whose rows follow each from one cask, and are by cask: their files have the casks of one bucket each (`buckets.py`)."""
 _PARTS = (
     Field("ledger", "text", "the ledger's name, as paths can bear it; of every table the first folder, in SQLite a column", nullable=False),
     Field("as_of", "date", "the day that is told of; of cask and due a folder, in SQLite a column", nullable=False),

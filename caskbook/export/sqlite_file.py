@@ -39,10 +39,11 @@ class SqliteFile:
             count += len(batch)
         return count
 
-    def take_over(self, other: Path, of: Table, as_of: str) -> int:
-        """The rows of the same table of an earlier file that are not of this day; how many."""
+    def take_over(self, other: Path, of: Table, as_of: str, keep: int | None) -> int:
+        """The rows of the same table of an earlier file that are not of this day, of as many days as are kept with it; how many."""
+        days = f"SELECT DISTINCT as_of FROM {of.name} WHERE as_of <> ? ORDER BY 1 DESC LIMIT ?"
         with contextlib.closing(sqlite3.connect(f"{other.resolve().as_uri()}?mode=ro", uri=True)) as old:
-            rows = old.execute(f"SELECT * FROM {of.name} WHERE as_of <> ? ORDER BY rowid", (as_of,))
+            rows = old.execute(f"SELECT * FROM {of.name} WHERE as_of IN ({days}) ORDER BY rowid", (as_of, -1 if keep is None else keep - 1))
             return self.write(Table(of.name, of.meaning, (*part_fields(of), *of.fields)), (), rows)
 
     def close(self, tables: Iterable[Table]) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
+from functools import cache
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -62,14 +63,24 @@ def _numbered(places: Sequence[int]) -> Callable[[Row], Sequence[Any]]:
 def write_parquet(path: Path, of: Table, rows: Iterable[Row]) -> int:
     """Typed columns, a batch a row group: DATE, DECIMAL, DOUBLE, BIGINT, BOOLEAN and text, repeated text by dictionary; ZSTD."""
     pa, pq = library("pyarrow", "lake", "Parquet"), library("pyarrow.parquet", "lake", "Parquet")
-    schema = pa.schema([pa.field(field.name, _arrow_type(pa, field), nullable=field.nullable, metadata=_said(field)) for field in of.fields])
     count = 0
-    with pq.ParquetWriter(path, schema, compression="zstd", version="2.6") as writer:
+    with pq.ParquetWriter(path, arrow_schema(pa, of), compression="zstd", version="2.6") as writer:
         for batch in batches(rows):
-            columns = [_array(pa, field, values) for field, values in zip(of.fields, zip(*batch, strict=True), strict=True)]
-            writer.write_batch(pa.record_batch(columns, schema=schema))
+            writer.write_table(arrow_table(pa, of, batch), row_group_size=BATCH)
             count += len(batch)
     return count
+
+
+@cache
+def arrow_schema(pa: Any, of: Table) -> Any:
+    """The columns of a table as Arrow has them, with what each means."""
+    return pa.schema([pa.field(field.name, _arrow_type(pa, field), nullable=field.nullable, metadata=_said(field)) for field in of.fields])
+
+
+def arrow_table(pa: Any, of: Table, rows: Sequence[Row]) -> Any:
+    """Rows as Arrow has them."""
+    columns = zip(*rows, strict=True) if rows else ((),) * len(of.fields)
+    return pa.Table.from_arrays([_array(pa, field, values) for field, values in zip(of.fields, columns, strict=True)], schema=arrow_schema(pa, of))
 
 
 def _said(field: Field) -> dict[str, str]:

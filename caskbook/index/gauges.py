@@ -29,11 +29,11 @@ def _gauge(loss: FillLoss, gauge: Any) -> list[Any]:
     ]  # fmt: skip
 
 
-def gauges_kept(answer: Answer) -> Iterator[tuple[str, Iterable[Sequence[Any]]]]:
-    """(cask, its gauges as `_gauge` gives them) of an answer, by number; those alone that have any."""
+def gauges_kept(answer: Answer, among: str = "") -> Iterator[tuple[str, Iterable[Sequence[Any]]]]:
+    """(cask, its gauges as `_gauge` gives them) of an answer, by number; those alone that have any. `among`: SQL of the numbers that alone are wanted."""
     rows = answer.store.execute(
         "SELECT a.cask, g.data FROM main.answer_life a JOIN main.life l ON l.id = a.life AND l.begun AND l.cask = a.cask JOIN main.gauges g ON g.life = l.id"
-        " WHERE a.answer = ? ORDER BY a.cask",
+        f" WHERE a.answer = ?{f' AND a.cask IN {among}' if among else ''} ORDER BY a.cask",
         (answer.number,),
     )
     return ((cask, json.loads(data)) for cask, data in rows)

@@ -167,7 +167,7 @@ class Refresh:
         losses = LossJudge(self.store, self.snapshot, answer)
         others = sorted(lives_concerned(self.store, answer.number, was, now))
         before = answer.tally([*was, *others])
-        if before[1] != answer.tally(now)[1]:  # other numbers are joined, or other files cannot be read
+        if before[1] != answer.tally([*now, *others])[1]:  # other numbers are joined, or other files cannot be read
             losses.judge_all()
             answer.sum_up()
             return

@@ -66,21 +66,21 @@ def told(answer: Answer, what: What, facts: Sequence[str], conditions: Sequence[
         yield dict(zip(names, row, strict=True)), None if text is None else read(_decoded(text)[0])
 
 
-def _kept(answer: Answer, what: str) -> dict[str, str]:
-    """Number of a file's cask → what is told, as text."""
+def _kept(answer: Answer, what: str, among: str = "") -> dict[str, str]:
+    """Number of a file's cask → what is told, as text. `among`: SQL of the numbers that alone are wanted."""
     return dict(
         answer.store.execute(
             f"SELECT l.cask, t.{what} FROM main.answer_life a JOIN main.life l ON l.id = a.life JOIN main.told t ON t.life = l.id"
-            f" WHERE a.answer = ? AND t.{what} IS NOT NULL",
+            f" WHERE a.answer = ? AND t.{what} IS NOT NULL{f' AND a.cask IN {among}' if among else ''}",
             (answer.number,),
         )
     )
 
 
-def told_kept(answer: Answer, what: str) -> Iterator[tuple[str, Any]]:
-    """(cask, what is told: `receipt`, `leaks` or `mends`) of an answer, by number; those alone of which it is."""
+def told_kept(answer: Answer, what: str, among: str = "") -> Iterator[tuple[str, Any]]:
+    """(cask, what is told: `receipt`, `leaks` or `mends`) of an answer, by number; those alone of which it is. `among`: SQL of the numbers that alone are wanted."""
     joined, read = answer.joined, _READ[what]
-    for cask, text in sorted(_kept(answer, what).items()):
+    for cask, text in sorted(_kept(answer, what, among).items()):
         if cask not in joined:
             yield cask, read(_decoded(text)[0])
 

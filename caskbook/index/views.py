@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Sequence
+import json
+from collections.abc import Container, Iterable, Sequence
 
 from caskbook.index.answer import Answer
 from caskbook.index.named_columns import named
@@ -26,13 +27,19 @@ def views(answer: Answer, sql: str) -> list[str]:
     return [f"CREATE TEMP VIEW {name} AS {select}" for name, select in made.items()]
 
 
-def rows_of(answer: Answer, name: str) -> str:
-    """The SELECT that gives all columns of the table cask, fill or due."""
+def rows_of(answer: Answer, name: str, among: str = "") -> str:
+    """The SELECT that gives all columns of the table cask, fill or due. `among`: SQL of the numbers whose rows alone are wanted (`among_of`)."""
+    source = _source(answer) + (f" AND a.cask IN {among}" if among else "")
     if name == "cask":
-        return cask_rows(answer)
+        return f"SELECT {_columns(answer, CASK, 'l')} FROM {source}"
     if name == "fill":
-        return f"SELECT {_columns(answer, FILL, 'f')} FROM {_source(answer)} JOIN main.fill f ON f.life = l.id"
-    return _due(answer, _source(answer), {column.name for column in DUE})
+        return f"SELECT {_columns(answer, FILL, 'f')} FROM {source} JOIN main.fill f ON f.life = l.id"
+    return _due(answer, source, {column.name for column in DUE})
+
+
+def among_of(casks: Iterable[str]) -> str:
+    """SQL of these numbers, to stand behind IN."""
+    return f"(SELECT value FROM json_each({_text(json.dumps(list(casks)))}))"
 
 
 def event_columns(answer: Answer, names: Sequence[str]) -> str:

@@ -72,6 +72,53 @@ def test_a_part_that_was_taken_away_is_written_again(shop: Path, tmp_path: Path)
     assert export(shop, folder).stdout.startswith("2 files written") and files(folder) == before
 
 
+def test_a_file_that_somebody_altered_is_not_built_upon(shop: Path, tmp_path: Path) -> None:
+    """Its size is as it was, its content is not: a file that is made of it would go on telling it. It is written from the book instead."""
+    folder = tmp_path / "lake"
+    assert export(shop, folder, "parquet", "--as-of", "2026-11-29").returncode == 0
+    (path,) = (folder / "cask").rglob("*.parquet")
+    other = path.read_bytes()
+    path.write_bytes(other[:2000] + bytes(one ^ 1 for one in other[2000:2100]) + other[2100:])
+    done = export(shop, folder, "parquet")
+    assert done.returncode == 0, done.stderr
+    assert export(shop, tmp_path / "fresh", "parquet").returncode == 0
+    name = f"as_of={DAY}"
+    now, fresh = ({path: data for path, data in files(one, "parquet").items() if name in path} for one in (folder, tmp_path / "fresh"))
+    assert now == fresh and now
+
+
+def test_a_store_by_type_follows_a_type_that_is_corrected(shop: Path, tmp_path: Path) -> None:
+    """The entry is the same, and the store that it was done in another: of all years the cask has entries in."""
+    house = shop / "house.yaml"
+    text = house.read_text(encoding="utf-8")
+    assert text.count("\ntypes:\n") == 1
+    house.write_text(text.replace("\ntypes:\n", "\ntypes:\n  gorda: {stores: {W1: far shed, W3: far shed}}\n"), encoding="utf-8")
+    folder = tmp_path / "lake"
+    assert export(shop, folder, "parquet").returncode == 0
+    before = inodes(folder, "parquet")
+    done = caskbook(
+        "enter",
+        "correct",
+        "TH-003372",
+        "--type",
+        "gorda",
+        "--anyway",
+        "--why",
+        "as it is",
+        "--by",
+        "ab",
+        "--date",
+        "2026-11-28",
+        "--records",
+        str(shop),
+        "--yes",
+    )
+    assert done.returncode == 0, done.stderr
+    assert export(shop, folder, "parquet").returncode == 0 and export(shop, tmp_path / "fresh", "parquet").returncode == 0
+    assert files(folder, "parquet") == files(tmp_path / "fresh", "parquet")
+    assert len([path for path in before if path.startswith(YEARS) and path not in inodes(folder, "parquet")]) > 1
+
+
 def test_a_revision_is_exported_as_it_stood(shop: Path, tmp_path: Path) -> None:
     first = git(shop, "rev-parse", "HEAD").strip()
     assert export(shop, tmp_path / "then").returncode == 0

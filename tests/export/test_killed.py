@@ -29,8 +29,8 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return root
 
 
-def run_to(book: Path, folder: Path, moment: int) -> subprocess.CompletedProcess[str]:
-    words = ["export", str(folder), "--format", "csv", "--records", str(book), "--as-of", DAY]
+def run_to(book: Path, folder: Path, moment: int, form: str = "csv") -> subprocess.CompletedProcess[str]:
+    words = ["export", str(folder), "--format", form, "--records", str(book), "--as-of", DAY]
     command = [sys.executable, str(HERE / "killed_at.py"), str(folder), str(moment), *words]
     return subprocess.run(command, capture_output=True, text=True, check=False, env={**os.environ, "PYTHONPATH": str(HERE.parent.parent)})
 
@@ -40,26 +40,30 @@ def moments(many: int, tried: int) -> list[int]:
     return sorted({*range(1, many + 1, max(1, many // tried)), *range(many - 7, many + 1)})
 
 
-def test_killed_at_any_moment_readers_see_the_old_tables_or_the_new_ones(book: Path, tmp_path: Path) -> None:
+@pytest.mark.parametrize(("form", "tried"), [("csv", 8), ("parquet", 4)])
+def test_killed_at_any_moment_readers_see_the_old_tables_or_the_new_ones(book: Path, tmp_path: Path, form: str, tried: int) -> None:
     start, whole = tmp_path / "start", tmp_path / "whole"
-    assert export(book, start).returncode == 0
-    old = files(start)
-    assert caskbook("enter", "note", "TH-004217", "--note", "seen", "--by", "ab", "--date", "2024-11-20", "--records", str(book), "--yes").returncode == 0
+    assert export(book, start, form).returncode == 0
+    old = files(start, form)
+    assert (
+        caskbook("enter", "note", "TH-004217", "--note", f"seen for {form}", "--by", "ab", "--date", "2024-11-20", "--records", str(book), "--yes").returncode
+        == 0
+    )
     shutil.copytree(start, whole, symlinks=True)
-    counted = run_to(book, whole, 0)
+    counted = run_to(book, whole, 0, form)
     assert counted.returncode == 0, counted.stderr
-    new, many = files(whole), int(counted.stderr.split()[-1])
+    new, many = files(whole, form), int(counted.stderr.split()[-1])
     assert old != new and old.keys() & new.keys()
     seen = set()
-    for moment in moments(many, 8):
+    for moment in moments(many, tried):
         folder = tmp_path / str(moment)
         shutil.copytree(start, folder, symlinks=True)
-        assert run_to(book, folder, moment).returncode == -signal.SIGKILL, moment
-        found = files(folder)
+        assert run_to(book, folder, moment, form).returncode == -signal.SIGKILL, moment
+        found = files(folder, form)
         assert found in (old, new), moment
         assert {one["path"] for one in manifest(folder)["files"]} == set(found), moment
         seen.add(found == new)
-        assert export(book, folder).returncode == 0 and files(folder) == new
+        assert export(book, folder, form).returncode == 0 and files(folder, form) == new
         _swept(folder)
         assert sorted(one.name for one in tmp_path.iterdir() if one.name not in {"start", "whole"}) == [folder.name], "nothing beside the folder"
         shutil.rmtree(folder)
@@ -79,6 +83,8 @@ def test_killed_at_the_first_export_it_leaves_nothing_or_all(book: Path, tmp_pat
 
 
 def _swept(folder: Path) -> None:
-    """What a run that was killed left is gone: one state, and nothing beside it but the lock."""
-    assert len(list((folder / ".caskbook-export" / "states").iterdir())) == 1
-    assert sorted(one.name for one in (folder / ".caskbook-export").iterdir()) == ["current", "lock", "states"]
+    """What a run that was killed left is gone: the current state and the one before, and nothing beside them but what leads there and the lock."""
+    kept = folder / ".caskbook-export"
+    leading = sorted({"current", *(("before",) if (kept / "before").is_symlink() else ())})
+    assert {one.name for one in (kept / "states").iterdir()} == {(kept / name).readlink().name for name in leading}
+    assert sorted(one.name for one in kept.iterdir()) == sorted([*leading, "lock", "states"])

@@ -13,6 +13,7 @@ from caskbook.index import git_list, index
 from caskbook.index.file_contents import Contents, Known, keep_contents
 from caskbook.index.files_now import FilesNow, stat_stamps
 from caskbook.index.index import Index
+from caskbook.index.loss_verdicts import LossJudge
 from caskbook.index.store import in_memory
 from caskbook.life.facts import facts_of
 from caskbook.loss.fill_summary import summaries_of
@@ -87,6 +88,30 @@ def test_a_fill_that_goes_moves_the_middle_and_what_is_said_of_its_peers(demo: P
     same(root, "due")  # with how many are due at its head
     kept = kept_middles(root)
     assert middles_of_files(root, kept) == kept
+    due_is_that_of_the_files(root)
+
+
+def test_others_that_are_judged_again_are_not_taken_for_others_that_are_joined(demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A fill goes, and among its peers is one whose file joins a number: its peers are judged again, and not the whole book."""
+    root = copied(demo, tmp_path / "book")
+    gone = one_that_counts(root)
+    with Index(root, root, NOW) as opened:
+        held = opened.answer(DAY)
+        assert held is not None
+        peers = held.store.execute(
+            "SELECT DISTINCT o.cask FROM peer p JOIN peer o ON o.store = p.store JOIN wide w ON w.life = o.life WHERE p.cask = ? AND p.rate IS NOT NULL",
+            (gone,),
+        ).fetchall()
+    peer = next(cask for (cask,) in peers if cask != gone)
+    with file_of(root, peer).open("a", encoding="utf-8") as file:
+        file.write("  - id: zzzzzzz0\n    date: 2026-06-01\n    job: same-as\n    by: gp\n    of: TH-999001\n    why: two numbers\n")
+    answer(root, "due")
+    judged: list[object] = []
+    whole = LossJudge.judge_all
+    monkeypatch.setattr(LossJudge, "judge_all", lambda self: (judged.append(self), whole(self)))
+    file_of(root, gone).unlink()
+    kept = kept_middles(root)
+    assert middles_of_files(root, kept) == kept and not judged
     due_is_that_of_the_files(root)
 
 

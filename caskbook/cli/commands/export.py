@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from caskbook.index.index import Index
 
 
-def run(folder: str | None, form: str, records: str | None, as_of: str | None, at: str | None, *, schema: bool) -> int:
+def run(folder: str | None, form: str, records: str | None, as_of: str | None, at: str | None, keep: int | None, *, schema: bool) -> int:
     """Write the tables; with `schema` print what they are. 0. CaskbookError where the folder holds anything else, or the format needs what is not installed."""
     from caskbook.export.writers import FORMATS
 
@@ -43,11 +43,12 @@ def run(folder: str | None, form: str, records: str | None, as_of: str | None, a
     for _ in range(2):
         index, answer = answered(book, at)
         with index.reading():
-            done, about = _put_down(target, book, index, form, at)
+            done, about = _put_down(target, book, index, form, at, keep)
             left_out(answer)
             say_left_out(index.root, at, answer.overlooked, answer.linked, answer.strays)
             _say_of_names(target, done, shallow=about.shallow)
             said = f"{number_of(done.written, 'file')} written, {done.kept} as before" if done.written else "nothing changed"
+            said += f", {number_of(done.let_go, 'day')} let go" if done.let_go else ""
             write(f"{said}: {number_of(done.rows, 'row')} as of {book.day} in {target}")
             return 0
     raise CaskbookError("the index was damaged, and is made anew; ask again")
@@ -66,7 +67,7 @@ def _say_of_names(target: Path, done: Done, *, shallow: bool) -> None:
         )
 
 
-def _put_down(target: Path, book: Book, index: Index, form: str, at: str | None) -> tuple[Done, Origin]:
+def _put_down(target: Path, book: Book, index: Index, form: str, at: str | None, keep: int | None) -> tuple[Done, Origin]:
     """Export what the index answers about the book; and where that comes from."""
     from caskbook.export.origin import origin_of
     from caskbook.export.parts import Book as Tables
@@ -77,7 +78,7 @@ def _put_down(target: Path, book: Book, index: Index, form: str, at: str | None)
     origin = origin_of(book.root, made["commit"], partial(_name_at, book))
     about = {
         "name": name, "ledger": plain_ledger(name), "as_of": book.day.isoformat(), "format": form, "schema": SCHEMA, "caskbook": __version__,
-        "inputs": whole.inputs(), **made, **origin.about,
+        "inputs": whole.inputs(), "keep": keep, **made, **origin.about,
     }  # fmt: skip
     settings = book.ledger.house.raw
     return put_down(target, book.root, Tables(about["ledger"], whole, cache(partial(_findings, book, index)), settings, about, origin)), origin
