@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from caskbook.model.jobs import Event
+from caskbook.model.jobs import Event, own_why
 from caskbook.words.job_table import jobs_with
 
 CORRECTORS = jobs_with("corrects")
@@ -44,6 +44,19 @@ def own_reasons(events: Sequence[Event]) -> frozenset[str]:
     itself. Any other replacement says in `why` what was wrong."""
     reasons = {event.id: event.why for event in events if event.why and not event.replaces}
     return frozenset(event.id for event in events if event.replaces and event.why and reasons.get(event.replaces) == event.why)
+
+
+def reason_put_right(event: Event, was: Event | None) -> str | None:
+    """Why an entry puts another right. Where its `why` is that of the work still, or a field of the job itself, it is what its note says beyond
+    the note of the entry before; in older books it took the place of the reason of the work."""
+    if event.job in CORRECTORS:
+        return event.why
+    kept = was is not None and event.why == was.why and (own_why(event.job) or not was.replaces)
+    if not kept and not own_why(event.job):
+        return event.why
+    before = (was.note if was is not None and was.job == event.job else None) or ""
+    added = "" if event.note == before else (event.note or "").removeprefix(f"{before}; ")
+    return added or (None if kept else event.why)
 
 
 def target_of(event: Event) -> str | None:
