@@ -24,12 +24,12 @@ def carried(page: Page, target: Event | None, job: str, typed: Collection[str]) 
     if target is None or target.job != job:
         return {}
     found = {key: value for key, value in page.as_written(target.id).items() if key not in _CARRIED_NOT}
-    if not own_why(job) or _free_reason(job, found.get("why")):
+    if not own_why(job) or free_reason(job, found.get("why")):
         found.pop("why", None)
     return without_contradicted(found, typed)
 
 
-def _free_reason(job: str, why: object) -> bool:
+def free_reason(job: str, why: object) -> bool:
     """Whether the `why` of an emptying is none of its list: the reason for which an entry of an older book was put right."""
     return job == "empty" and why not in EMPTIED_WHY
 

@@ -296,3 +296,42 @@ def test_through_the_installed_command(held: Shop) -> None:
     assert ran.returncode == 1 and f"replaces {FILLED_ON} fill: {FILL}" in ran.stderr and held.path().read_bytes() == before
     ran = caskbook("enter", "hold", CASK, "--replaces", ident(held, "hold"), "--why", "wrong day", "--date", str(TODAY), "--yes", *where)
     assert ran.returncode == 2 and "hold needs --note" in ran.stderr and held.path().read_bytes() == before
+
+
+@pytest.mark.parametrize("job", ["examine", "empty"])
+def test_a_copy_on_the_right_cask_does_not_bear_why_an_entry_was_put_right(shop: Shop, job: str) -> None:
+    """There is nothing that it stands in the place of there, so that the reason would pass for that of the hold, or of the loss."""
+    from caskbook.cli.commands.correct import move_event
+
+    what = {"verdict": "hold"} if job == "examine" else {"litres": 20, "abv": 60, "at_20": True}
+    events = STATES["ready" if job == "examine" else "filled"] or []
+    shop.put(*events, cask=OTHER)
+    old = {"date": days_ago(1), "job": job, **what}
+    shop.put(*events, {**old, "id": "e1000000"}, {**old, "id": "e10000001c", "replaces": "e1000000", "why": "misread"})
+    assert shop.run(move_event, CASK, "e10000001c", "--to", OTHER, "--why", "wrong cask", "--by", "ab", "--yes", "--anyway").code == 0
+    assert "why" not in entry(shop, job, OTHER) and "note" not in entry(shop, job, OTHER)
+    if job == "examine":
+        assert "misread" not in caskbook("due", "hold", "--records", str(shop.root)).stdout
+    else:
+        assert shop.codes(OTHER) == ["emptied-unaccounted"]
+
+
+def test_a_copy_keeps_the_reason_of_the_work(held: Shop) -> None:
+    from caskbook.cli.commands.correct import move_event
+
+    held.put(*(STATES["ready"] or []), cask=OTHER)
+    enter(held, "hold", CASK, "--replaces", ident(held, "hold"), "--by", "kd", "--note", "wrong hand", "--yes")
+    assert held.run(move_event, CASK, ident(held, "hold"), "--to", OTHER, "--why", "wrong cask", "--by", "ab", "--yes").code == 0
+    assert entry(held, "hold", OTHER)["why"] == "worm in the head"
+
+
+def test_a_day_put_right_twice_keeps_the_reason_of_the_work(shop: Shop) -> None:
+    shop.put(*(STATES["ready"] or []), {"date": days_ago(3), "job": "examine", "verdict": "hold", "why": "cracked stave"})
+    for back in (2, 1):
+        last = shop.data()["events"][-1]["id"]
+        assert shop.run(redate, CASK, last, "--date", str(days_ago(back)), "--yes").code == 0
+    new = shop.last()
+    assert new["why"] == "cracked stave" and new["note"] == f"wrong day: {days_ago(3)}; wrong day: {days_ago(2)}"
+    assert "(cracked stave)" in caskbook("due", "hold", "--records", str(shop.root)).stdout
+    told = caskbook("show", CASK, "--all", "--records", str(shop.root)).stdout
+    assert f"replaced: wrong day: {days_ago(2)}" in told and "replaced: cracked stave" not in told, told
