@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from cli.terminal import Terminal
 from commands import caskbook
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -285,6 +286,26 @@ def test_review_tells_the_reason_of_putting_right(held: Shop, tmp_path: Path) ->
 def test_a_note_loses_nothing(old: str, new: str) -> None:
     joined = own_note(old, new)
     assert joined.startswith(old) and joined.endswith(new) and own_note(joined, new) in (joined, f"{joined}; {new}")
+
+
+@pytest.mark.thorough
+def test_at_a_terminal_it_is_told_and_asked(held: Shop) -> None:
+    at = Terminal(held, "enter", "hold", CASK, "--replaces", ident(held, "hold"), "--date", str(days_ago(1)), "--why", "wrong day", "--by", "ab")
+    at.wait("why it is put right: ")
+    at.hand("misheard\r")
+    shown = at.wait("Is that right? [y/N]")
+    assert f"replaces {days_ago(2)} hold: worm in the head" in shown and "the reason: worm in the head → wrong day" in shown
+    at.hand("n\r")
+    assert at.wait("nothing written") and not any(event.get("replaces") for event in held.data()["events"])
+    at.child.close(force=True)
+    at = Terminal(held, "enter", "note", CASK, "--note", "loose", "--replaces", ident(held, "fill"), "--date", str(FILLED_ON), "--why", "misread", "--by", "ab")
+    shown = at.wait("Is that right? [y/N]")
+    assert f"replaces {FILLED_ON} fill: {FILL}" in shown and "full of malt, " not in shown.rpartition("by this")[2] and "by this full of malt → held" in shown
+    at.hand("y\r")
+    at.wait("[Y/n]")
+    at.hand("y\r")
+    at.wait("in place of")
+    at.child.close(force=True)
 
 
 @pytest.mark.thorough
