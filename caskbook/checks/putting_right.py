@@ -13,7 +13,7 @@ from caskbook.core.finding import Fault
 from caskbook.model.entered import entered_on
 from caskbook.model.head_corrections import standing_corrects
 from caskbook.model.invalid import shown
-from caskbook.model.jobs import Event
+from caskbook.model.jobs import Event, own_why
 from caskbook.model.jobs.cask_head import KEYS, key_word, value_words
 from caskbook.model.standing import CORRECTORS, contrary, target_of
 from caskbook.words.job_table import jobs_with
@@ -159,7 +159,8 @@ def twice(view: View) -> Iterable[Fault]:
 def reasons(view: View) -> Iterable[Fault]:
     """correction-without-why: an event replaces another and does not say why.
 
-    Why: a correction without its reason looks like a forgery to whoever reads the book years later.
+    Why: a correction without its reason looks like a forgery to whoever reads the book years later. Where `why` is a field of
+    the job itself, as of an emptying, the reason stands in `note`.
     Wrong:
         - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
         - {id: e1000002, date: 2020-01-01, job: receive, by: ab, verdict: hold, replaces: e1000001}
@@ -169,7 +170,8 @@ def reasons(view: View) -> Iterable[Fault]:
            why: verdict misheard}
     """
     for event, row in view.events:
-        if event.replaces is not None and event.why is None and not view.is_spoiled(row, "why", "replaces"):
+        said = event.why or (own_why(event.job) and event.note)
+        if event.replaces is not None and not said and not view.is_spoiled(row, "why", "replaces"):
             yield fault(
                 row, "correction-without-why", "`replaces` without `why`: expected the reason", "add `why:` with the reason in one line", "replaces", of=event
             )

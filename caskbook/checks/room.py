@@ -11,6 +11,7 @@ from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import plain
+from caskbook.model.jobs.spirit import EMPTIED_WHY
 
 # A year in wood may make room for this share: a cask filled to the bung and topped within the year is judged with so much spared.
 _SPARED = 0.06
@@ -131,7 +132,8 @@ def not_accounted(view: View) -> Iterable[Fault]:
 
 
 def _says_nothing(step: Step) -> bool:
-    return step.event.why in (None, "drawn")
+    """Whether nothing tells where the rest went: what was drawn came out, and the reason of putting an entry right is none of the loss."""
+    return step.event.why not in EMPTIED_WHY or step.event.why == "drawn"
 
 
 RULES = (

@@ -13,8 +13,9 @@ from caskbook.entry.berths import deal
 from caskbook.entry.defects_named import defects_named, leak_or_event
 from caskbook.entry.entry import Entry, run_sheet, with_why
 from caskbook.entry.fields import HEAD_FILE, JobField, field_of, head_fields
-from caskbook.entry.figures import without_contradicted, without_refuted
+from caskbook.entry.figures import without_refuted
 from caskbook.entry.head_correction import head_like, litres_lacking
+from caskbook.entry.in_place import carried, reason_lacking, with_old_note
 from caskbook.entry.initials import own_initials
 from caskbook.entry.page import Page, day_known, refuse_replaced
 from caskbook.entry.plan import Desk, event_of_cask, standing_event
@@ -29,7 +30,6 @@ from caskbook.model.jobs import Event
 _PLACEHOLDER = "a0000000"
 # An entry is of no use without these: nobody can answer a repair that names nothing. The faults of a nosing typed as `none` are left out all the same.
 _TOLD_WITH = {("examine", "repair"): "findings", ("nose", "fault"): "faults"}
-_CARRIED_NOT = ("id", "date", "job", "sheet", "replaces", "moved_from", "source", "why")
 __all__ = ["Asker", "Built", "build", "default_by"]
 
 
@@ -108,22 +108,25 @@ def entry_for(
     day, before = _day(desk, request, page, target)
     terms = _terms(desk, page, day)
     settings = terms.settings
-    data: dict[str, Any] = {"job": job, "date": day, **_carried(page, target, job, request)}
+    typed_keys = [key for owner, key in request.given if owner == job]
+    data: dict[str, Any] = {"job": job, "date": day, **carried(page, target, job, typed_keys)}
     for one in fields_typed(job):
         typed = request.given.get((job, one.key))
         if typed is not None and one.key != "replaces":
             data[one.key] = _read(one, typed, terms)
     data.update(texts or {})
     if target is not None:
-        data = without_refuted(data, [key for owner, key in request.given if owner == job]) | {"replaces": target.id}
+        data = with_old_note(without_refuted(data, typed_keys), page, target, typed_keys) | {"replaces": target.id}
     by = own_initials(data.get("by"), settings.crew, built.echoes) or asker.by
     data |= {"by": by} if by else {}
     data |= {"sheet": sheet} if sheet and not data.get("sheet") else {}
     if request.anyway:
         data = with_why(data, request.one("why", job))
     head = _head(request, job, page, terms, built, desk)
-    _complete(desk, job, data, built, replacing=target is not None)
-    if job == "correct" and litres_lacking(page, data, [key for owner, key in request.given if owner == job] + list(texts or {})):
+    _complete(desk, job, data, built)
+    if target is not None and (key := reason_lacking(data, page, target, [*typed_keys, *(["row"] if request.has("row") else [])])):
+        built.want(job, key)
+    if job == "correct" and litres_lacking(page, data, [*typed_keys, *(texts or {})]):
         built.want(job, "capacity_l")
     built.echoes += terms.echoes
     if any(job_ in (job, HEAD_FILE) for job_, _ in built.missing):
@@ -141,14 +144,6 @@ def _target(request: Request, page: Page, job: str) -> Event | None:
     if not request.has("row"):
         refuse_replaced(page, target)
     return target
-
-
-def _carried(page: Page, target: Event | None, job: str, request: Request) -> dict[str, Any]:
-    """What a replacement takes over from the entry it puts right: every field not given anew, if it is the same job."""
-    if target is None or target.job != job:
-        return {}
-    carried = {key: value for key, value in page.as_written(target.id).items() if key not in _CARRIED_NOT}
-    return without_contradicted(carried, [key for owner, key in request.given if owner == job])
 
 
 def read_day(text: str, today: date) -> date:
@@ -201,9 +196,9 @@ def _read(one: JobField, texts: Sequence[str], terms: Terms) -> Any:
         raise CaskbookError(str(error)) from None
 
 
-def _complete(desk: Desk, job: str, data: Mapping[str, Any], built: Built, *, replacing: bool) -> None:
-    """Note what is lacking; CaskbookError for fields that disagree or cannot be."""
-    kept = {key: value for key, value in data.items() if value is not None}
+def _complete(desk: Desk, job: str, data: Mapping[str, Any], built: Built) -> None:
+    """Note what is lacking; CaskbookError for fields that disagree or cannot be, of an entry in the place of another as of any."""
+    kept = {key: value for key, value in data.items() if value is not None and key != "replaces"}
     _, faults = read_event({"id": _PLACEHOLDER, **kept}, ("events", 0))
     wrong: list[Fault] = []
     if kept.get("cured_by") and not kept.get("leaks"):
@@ -220,8 +215,6 @@ def _complete(desk: Desk, job: str, data: Mapping[str, Any], built: Built, *, re
     named = _TOLD_WITH.get((job, str(kept.get("verdict"))))
     if named is not None and named not in data:
         built.want(job, named)
-    if replacing and not kept.get("why"):
-        built.want(job, "why")
     if not kept.get("by") and desk.ledger.house.on(desk.today).crew:
         built.want(job, "by")
 

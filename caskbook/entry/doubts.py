@@ -39,6 +39,7 @@ def doubts(desk: Desk, plan: Plan) -> list[str]:
         *_cut(list(_never_passed(desk, plan)), "casks"),
         *_cut(list(_numbers_of_no_cask(plan)), "numbers"),
         *_cut(list(no_sign_lines(desk, plan)), "casks"),
+        *_cut(list(_replaced(desk, plan)), "entries"),
     ]
 
 
@@ -55,6 +56,14 @@ def notices(desk: Desk, plan: Plan) -> list[str]:
         *_cut(list(sign_lines(desk, plan)), "casks"),
         *_cut(list(vat_lines(desk, plan)), "vats"),
     ]
+
+
+def _replaced(desk: Desk, plan: Plan) -> Iterator[str]:
+    """What becomes of casks whose entries others are put in the place of."""
+    if any(event.get("replaces") for _, event in plan.written):
+        from caskbook.entry.replaced import replaced_doubts
+
+        yield from replaced_doubts(desk, plan)
 
 
 def day_doubt(day: date, today: date) -> str | None:

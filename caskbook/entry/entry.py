@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any
 
 from caskbook.model.ids import DIGITS, RandomBits
+from caskbook.model.jobs import own_why
 from caskbook.model.jobs.spirit import EMPTIED_WHY
 
 
@@ -58,7 +59,21 @@ def with_why(data: Mapping[str, Any], why: str | None) -> dict[str, Any]:
     """The reason of an entry made against the house's rules, on the event: in `why`, or in `note` where `why` is a closed list."""
     if not why:
         return dict(data)
-    if data["job"] == "empty" and not data.get("replaces") and why not in EMPTIED_WHY:
-        note = "; ".join(part for part in (str(data.get("note") or ""), why) if part)
-        return {key: value for key, value in data.items() if key != "why" or value != why} | {"note": note}
+    if data["job"] == "empty" and why not in EMPTIED_WHY:
+        return {key: value for key, value in data.items() if key != "why" or value != why} | {"note": own_note(str(data.get("note") or ""), why)}
     return {**data, "why": data.get("why") or why}
+
+
+def put_right_for(data: Mapping[str, Any], reason: str, *, keeps: bool = False) -> dict[str, Any]:
+    """The reason of putting an entry right, on the one in its place: in `why`, or in `note` where `why` is a field of the job itself, or
+    `keeps` the reason of the work."""
+    if keeps or own_why(str(data["job"])):
+        return {**data, "note": own_note(str(data.get("note") or ""), reason)}
+    return {**data, "why": reason}
+
+
+def own_note(old: str, new: str) -> str:
+    """A note with what it said before, once."""
+    if not old or new == old or new.startswith(f"{old}; "):
+        return new
+    return old if old.endswith(f"; {new}") or not new else f"{old}; {new}"

@@ -85,9 +85,9 @@ def _rack(desk: Desk, request: Request, asker: Asker) -> Built:
     lives = {cask: _life(desk, desk.page(cask), common["date"], place) for cask in sources}
     litres, per_target = figures_for_each(request, "litres", len(sources), terms), figures_for_each(request, "litres_to", len(targets), terms)
     strengths = figures_for_each(request, "abv", len(sources), terms)
-    for key, lacking in (("litres", not litres and not per_target), ("abv", not strengths), ("why", request.one("why", "rack") is None)):
-        if lacking:
-            built.want("rack", key)
+    unsaid = {key: request.one(key, "rack") is None for key in (("why",) if place.target is None else ("why", "note"))}
+    for key in (key for key, lacking in {"litres": not litres and not per_target, "abv": not strengths, **unsaid}.items() if lacking):
+        built.want("rack", key)
     if built.missing:
         return built
     abv = dict(zip(sources, strengths or [], strict=True))
@@ -101,7 +101,7 @@ def _rack(desk: Desk, request: Request, asker: Asker) -> Built:
     for cask in targets:
         berth = dealt.get(cask, request.one("berth", "rack"))
         built.entries.append(_rack_in(request, terms, cask, {**common, "berth": berth}, [pour for pour in pours if pour.to == cask], lives))
-    built.entries = [placed(desk, entry, place, common.get("why")) for entry in built.entries]
+    built.entries = [placed(desk, entry, place) for entry in built.entries]
     built.echoes += terms.echoes
     return built
 
@@ -130,8 +130,8 @@ def _rack_in(request: Request, terms: Terms, cask: str, common: Mapping[str, Any
     field = field_of("rack-in", "oak_since")
     assert field is not None
     since = _typed_value(field, oak, terms) if oak else _youngest(sources)
-    stow = request.one("stow", "rack")
-    data = {"job": "rack-in", **common, "from": [pour.out_of for pour in pours], "spirit": _liquor(request, sources), "oak_since": since, "stow": stow}
+    liquor, stow = _liquor(request, sources), request.one("stow", "rack")
+    data = {"job": "rack-in", **common, "from": [pour.out_of for pour in pours], "spirit": liquor, "oak_since": since, "stow": stow}
     return Entry(cask, {key: value for key, value in data.items() if key != "why" and value is not None})
 
 
@@ -236,7 +236,7 @@ def _convert(desk: Desk, request: Request, asker: Asker) -> Built:
         data = {"job": "made-from", **common, "parents": parents, "inherited": inherited}
         built.entries.append(Entry(child, data, head, comment=asker.comment))
     built.echoes += terms.echoes
-    built.entries = [] if built.missing else [placed(desk, entry, place, None) for entry in built.entries]
+    built.entries = [] if built.missing else [placed(desk, entry, place) for entry in built.entries]
     return built
 
 

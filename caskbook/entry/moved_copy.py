@@ -6,9 +6,11 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 from caskbook.core.finding import CaskbookError
+from caskbook.entry.in_place import free_reason
 from caskbook.entry.page import Page, day_known, event_named
 from caskbook.ledger.whole import whole_life
-from caskbook.model.standing import corrections
+from caskbook.model.jobs import own_why
+from caskbook.model.standing import corrections, own_reasons
 
 if TYPE_CHECKING:
     from caskbook.ledger.files import Ledger
@@ -29,6 +31,8 @@ def moved_copy(ledger: Ledger, page: Page, event: Event, raw: Mapping[str, Any],
     """
     day_known(page.cask_id, event)
     copy = {key: value for key, value in raw.items() if key not in (*_OWN, *_NAMING)}
+    if event.replaces and not (own_why(event.job) and not free_reason(event.job, event.why) or event.id in own_reasons(page.events)):
+        copy.pop("why", None)  # Why the entry was put right; the copy stands in the place of none.
     for key in _NAMING:
         if key in raw:
             named = raw[key] if isinstance(raw[key], list) else [raw[key]]

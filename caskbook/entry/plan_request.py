@@ -47,7 +47,7 @@ def plan_request(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) -
     """Plan what was typed. `may_ask`: somebody is there to be asked, so what a cask forbids goes before what is lacking, and what is
     open on it is offered. CaskbookError for what was not understood or cannot be.
     """
-    if request.anyway and not any(request.one("why", job) for job in request.jobs):
+    if request.anyway and not any(request.one("why", job) or (request.one("replaces", job) and request.one("note", job)) for job in request.jobs):
         raise CaskbookError("--anyway needs its reason: --why …, which is written on the entry")
     absent = _absent_casks(desk, request)
     if absent and desk.numbers is not None:

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from caskbook.entry.request import Request
 
 Kind = Literal["unit", "matter", "field", "left"]
+WHY_PUT_RIGHT = "why it is put right"
+"""What is asked for at the note of an entry in the place of another, whose `why` is that of the work itself."""
 GAUGED = jobs_with("gauged")
 """Jobs whose litres stay uncorrected without a temperature: it is asked for beside what must be given."""
 
@@ -43,6 +45,8 @@ def lacking(desk: Desk, request: Request, built: Built, *, may_ask: bool) -> Ite
 
     for job, key in built.missing:
         one = field_asked(job, key)
+        if key == "note" and request.one("replaces", job):
+            one = replace(one, label=WHY_PUT_RIGHT)
         yield Question("field", (job, key), field=_of_contents(desk, request, one) if may_ask else one)
     for job in dict.fromkeys(job for job, _ in built.missing if job in GAUGED and may_ask):
         if not any((job, key) in request.given or (job, key) in built.missing for key in ("temp_c", "at_20")):

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from caskbook.core.finding import CaskbookError
-from caskbook.entry.entry import Entry
-from caskbook.entry.page import Page, day_known, refuse_replaced
+from caskbook.entry.entry import Entry, put_right_for
+from caskbook.entry.page import Page, day_known, event_named, refuse_replaced
 from caskbook.entry.plan import Desk, event_of_cask, standing_event
 from caskbook.entry.request import Request
 from caskbook.model.jobs import Event
@@ -68,11 +68,14 @@ def _named(desk: Desk, text: str, casks: Sequence[str], of: Callable[[Page, str]
     raise error or CaskbookError(f"which entry is {text[:20]}?")
 
 
-def placed(desk: Desk, entry: Entry, place: Place, why: str | None) -> Entry:
-    """An entry of the run in its place: where its file holds what the run replaces, it replaces that."""
+def placed(desk: Desk, entry: Entry, place: Place) -> Entry:
+    """An entry of the run in its place: where its file holds what the run replaces, it replaces that, with its note; why it is put right was
+    typed as the note of the run."""
     data = dict(entry.data)
-    if place.target is not None and place.target.id in desk.page(entry.cask).ids:
-        data |= {"replaces": place.target.id, "why": why}
+    page = desk.page(entry.cask)
+    if place.target is not None and (old := event_named(page, place.target.id)) is not None:
+        reason = str(data.pop("note", ""))
+        data = put_right_for({**data, "replaces": old.id} | ({"note": old.note} if old.note else {}), reason)
     return replace(entry, data=data, before=place.before.id if place.before else None)
 
 
@@ -80,6 +83,9 @@ def take_over(desk: Desk, request: Request, target: Event, sources: Sequence[str
     """What was not given anew is taken from the racking that is replaced, where its casks are the same."""
     sides = {cask: next((one for one in desk.page(cask).events if one.id == target.id), None) for cask in (*sources, *targets)}
     outs = [one for cask in sources if isinstance(one := sides[cask], RackOut)]
+    for key in ("why", "by"):
+        if ("rack", key) not in request.given and len(found := {getattr(one, key) for one in outs}) == 1 and None not in found:
+            request.given["rack", key] = [str(found.pop())]
     ins = [one for cask in targets if isinstance(one := sides[cask], RackIn)]
     if len(outs) != len(sources) or len(ins) != len(targets):
         return

@@ -9,15 +9,15 @@ from typing import Any
 
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.correct import Target, companions, known_page
-from caskbook.entry.entry import Entry
+from caskbook.entry.entry import Entry, put_right_for
 from caskbook.entry.of_sheet import OfSheet
 from caskbook.entry.other_side import every_side
 from caskbook.entry.page import refuse_replaced
 from caskbook.entry.plan import Desk, Plan, plan_run, standing_event
 from caskbook.entry.refusal import Refusal
 from caskbook.model.ids import mint_between, mint_id
-from caskbook.model.jobs import JOBS, Event
-from caskbook.model.standing import CORRECTORS, corrections
+from caskbook.model.jobs import Event
+from caskbook.model.standing import CORRECTORS, corrections, own_reasons
 from caskbook.words.plural import number_of
 
 TIMELESS = (*CORRECTORS, "correct", "same-as")
@@ -138,10 +138,8 @@ def _redated(desk: Desk, target: Target, day: date, why: str | None) -> dict[str
     event = target.event
     kept = {key: value for key, value in desk.page(target.cask).as_written(event.id).items() if key not in _LEFT_OUT}
     reason = why or ("its day cannot be read" if "date" in event.lost else f"wrong day: {event.date}")
-    new = {**kept, "date": day, "replaces": event.id}
-    if kept.get("why") and (not event.replaces or "why" in JOBS[event.job].__annotations__):
-        return new | {"note": "; ".join(part for part in (str(kept.get("note") or ""), reason) if part)}
-    return new | {"why": reason}
+    own = not event.replaces or event.id in own_reasons(desk.page(target.cask).events)
+    return put_right_for({**kept, "date": day, "replaces": event.id}, reason, keeps=bool(kept.get("why")) and own)
 
 
 def behind_others(desk: Desk, targets: Sequence[Target], day: date) -> list[str]:

@@ -37,7 +37,7 @@ def remarks_on(desk: Desk, plan: Plan, *, work: bool = True) -> Remarks:
         return Remarks()
     doubted = list(gauge_doubts(desk, plan))
     cautions, kinds = _cautions(desk, plan) if work else ([], ())
-    return Remarks((*cautions, *_account(desk, plan), *slips(desk, plan, doubted), *notices(desk, plan)), tuple(doubts(desk, plan)), kinds)
+    return Remarks((*cautions, *_account(desk, plan, work=work), *slips(desk, plan, doubted), *notices(desk, plan)), tuple(doubts(desk, plan)), kinds)
 
 
 def remarks_on_scan(desk: Desk, plan: Plan) -> Remarks:
@@ -47,17 +47,27 @@ def remarks_on_scan(desk: Desk, plan: Plan) -> Remarks:
     if plan.refusals:
         return Remarks()
     cautions, kinds = _cautions(desk, plan)
-    return Remarks((*cautions, *_previewed(desk, plan), *_of_others(plan), *notices(desk, plan)), tuple(doubts(desk, plan)), kinds)
+    return Remarks((*cautions, *_previewed(desk, plan), *_replaced(plan), *_of_others(plan), *notices(desk, plan)), tuple(doubts(desk, plan)), kinds)
 
 
-def _account(desk: Desk, plan: Plan) -> Iterator[str]:
-    """The preview, what was put in unasked, what becomes impossible, and lines that change."""
+def _account(desk: Desk, plan: Plan, *, work: bool) -> Iterator[str]:
+    """The preview, what is replaced, what was put in unasked, what becomes impossible, and lines that change. What puts the book right in
+    other ways than by work entered anew has told itself what it replaces."""
     yield from _previewed(desk, plan)
+    yield from _replaced(plan) if work else ()
     yield from _unsaid_lines(plan)
     yield from _uncorrected_lines(plan)
     yield from dict.fromkeys(f"{one.cask}  written anyway, against {one.fault.code}: {one.fault.message}" for one in plan.anyway[:_MOST_TOLD])
     yield from _of_others(plan)
     yield from dict.fromkeys(f"{page.name}: {note}" for page in plan.pages for note in page.notes)
+
+
+def _replaced(plan: Plan) -> Iterator[str]:
+    """The entries that others are put in the place of."""
+    if any(event.get("replaces") for _, event in plan.written):
+        from caskbook.entry.replaced import replaced_lines
+
+        yield from replaced_lines(plan)
 
 
 def _of_others(plan: Plan) -> Iterator[str]:
@@ -85,17 +95,18 @@ def _back_in_force(plan: Plan) -> Iterator[str]:
 
 
 def _naming_what_went(plan: Plan) -> Iterator[str]:
-    """The entries that stand and name one that this run puts out of force, in whose place none comes: a dry look closes nothing then, and no rule tells it."""
+    """The entries that stand and name one that this run puts out of force, in whose place none of its job comes: a dry look closes nothing then, and no rule tells it."""
     from caskbook.model.standing import CORRECTORS, corrections
 
     told = {(cask, one) for cask, fault in plan.later for one in fault.related}
     for page in plan.pages:
         first = page.first.cask if page.first is not None else None
-        if first is None or not any(event["job"] in CORRECTORS for event in page.added):
+        if first is None or not any(event["job"] in CORRECTORS or event.get("replaces") for event in page.added):
             continue
         before, now = corrections(first.events), corrections(page.events)
         gone = {event.id for event in first.events if before.stands(event) and not now.stands(event)}
-        heirs, left = before.heirs(first.events), now.heirs(page.events)
+        jobs = {event.id: event.job for event in page.events}
+        heirs, left = before.heirs(first.events), {one: by for one, by in now.heirs(page.events).items() if jobs[one] == jobs[by]}
         mine = [(page.cask_id, one) for one in first.events if now.stands(one)]
         for number, event in (*mine, *_standing_along(page)):
             of = getattr(event, "of", None)

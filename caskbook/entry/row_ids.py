@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from caskbook.core.finding import CaskbookError
-from caskbook.entry.entry import Entry
+from caskbook.entry.entry import Entry, put_right_for
 from caskbook.entry.page import Page, event_named, refuse_replaced, tidy
 from caskbook.entry.plan import Desk
 from caskbook.entry.row_match import UNSAID, Pair, Share, Slot, align, reads_like, slots_of
@@ -173,7 +173,8 @@ def _replacing(reading: Reading, entry: Entry, before: Event, *, moved: bool = F
     """The entry in the place of what its row wrote before, which is told. `moved`: it reads the same, at another place of the day."""
     reading.told.changed.append(changed(entry, before, moved=moved))
     reason = reading.why or f"row {'moved' if moved else 'changed'} on the sheet {entry.data['sheet']}"
-    return replace(entry, data={**entry.data, "replaces": before.id, "why": entry.data.get("why") or reason})
+    data = {**entry.data, "replaces": before.id}
+    return replace(entry, data=data if entry.data.get("why") else put_right_for(data, reason))
 
 
 def _digests(entries: Sequence[Entry]) -> list[bytes]:

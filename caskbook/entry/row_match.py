@@ -14,7 +14,7 @@ from caskbook.entry.entry import Entry
 from caskbook.entry.page import Page, tidy
 from caskbook.model.cask import read_event
 from caskbook.model.ids import id_minute, is_id
-from caskbook.model.jobs import Event
+from caskbook.model.jobs import Event, own_why
 from caskbook.model.jobs.base import as_data
 from caskbook.model.standing import Corrections, corrections
 
@@ -183,7 +183,14 @@ def reads_like(event: Event, entry: Entry, *, but: str = "") -> bool:
 
 def _alike(event: Mapping[str, Any], own: Mapping[str, Any], but: Collection[str]) -> bool:
     """Left aside are `but`, the sheet, and what the run put on the entry that its row does not say: the reason of an entry against the house's
-    rules, and what it was put in the place of."""
+    rules, what it was put in the place of, and why."""
     because = "why" not in own and (event.get("job") != "empty" or "replaces" in event)
-    aside = {*_ASIDE, *but, *(["why"] if because else [])}
+    aside = {*_ASIDE, *but, *(["why"] if because else []), *(["note"] if _note_alike(event, own) else [])}
     return {key: value for key, value in event.items() if key not in aside} == {key: value for key, value in own.items() if key not in aside}
+
+
+def _note_alike(event: Mapping[str, Any], own: Mapping[str, Any]) -> bool:
+    """Whether the note of an entry that replaces another is that of the row, with the reason behind it that the run put there."""
+    if "replaces" not in event or "why" in event or not own_why(str(event["job"])):
+        return False
+    return "note" not in own or str(event.get("note") or "").startswith(f"{own['note']}; ")

@@ -47,7 +47,7 @@ def cask_line(life: Life) -> str:
 def _matters(life: Life, facts: Facts) -> list[str]:
     """What matters of a cask before a job, in words: its contents or state, fills since char, the last fail, its marks."""
     full = life.state.contents == "spirit"
-    words = [_contents(life, facts)]
+    words = [contents_words(life, facts)]
     since, life_fills = facts.fills_since_char, facts.fills_life
     if facts.never_charred:
         words.append("never charred" + (f", {_fills(life_fills)} in its life" if life_fills else ""))
@@ -61,7 +61,7 @@ def _matters(life: Life, facts: Facts) -> list[str]:
     return words + [mark for mark in facts.marks or [] if mark != facts.state]
 
 
-def _contents(life: Life, facts: Facts) -> str:
+def contents_words(life: Life, facts: Facts) -> str:
     """What it holds, or its state; that it cannot be told where nobody knows."""
     if facts.state is None:
         return "state not known"
@@ -215,4 +215,14 @@ def unwritten(remedy: str) -> str:
 
 def result_lines(plan: Plan) -> list[str]:
     """What was written, one line an entry: cask, event id, day, job."""
-    return [f"{cask}  {event['id']}  {event['date']}  {_entry_says(plan, cask, event)}" for cask, event in plan.written]
+    return [f"{cask}  {event['id']}  {event['date']}  {_entry_says(plan, cask, event)}{_in_place(plan, cask, event)}" for cask, event in plan.written]
+
+
+def _in_place(plan: Plan, cask: str, event: Mapping[str, Any]) -> str:
+    """ ", in place of 2026-01-12 fill: 195.0 L at 63.0 %, malt" of an entry that replaces another."""
+    if not event.get("replaces"):
+        return ""
+    from caskbook.entry.in_place import old_of, old_words
+
+    old = next((old for page in plan.pages if page.cask_id == cask and (old := old_of(page, event)) is not None), None)
+    return f", in place of {old_words(old)}" if old is not None else ""

@@ -15,6 +15,7 @@ from caskbook.entry.fields import NEW_FILE_JOBS
 from caskbook.entry.figures import refuse_clashes, refuse_dips
 from caskbook.entry.naming import name_casks
 from caskbook.entry.plan import Desk
+from caskbook.entry.questions import WHY_PUT_RIGHT
 from caskbook.entry.request import MANY_FILES, Request, read_jobs
 from caskbook.entry.row_ids import with_ids
 from caskbook.entry.row_places import Told
@@ -126,7 +127,8 @@ def _entry(desk: Desk, request: Request, place: tuple[str, str | None], job: str
         faults += [desk.ledger.absent(cask)] if page.record is None and job not in NEW_FILE_JOBS else []
     read.echoes += built.echoes
     if built.missing:
-        faults.append(f"{job} on {cask} needs {', '.join(key for _, key in built.missing)}")
+        put_right = f" ({WHY_PUT_RIGHT})" if request.one("replaces", job) and (job, "note") in built.missing else ""
+        faults.append(f"{job} on {cask} needs {', '.join(key for _, key in built.missing)}{put_right}")
     elif entry is not None:
         _tried(lambda: refuse_dips(desk, [entry]), faults)
     return entry

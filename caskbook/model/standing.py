@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from caskbook.model.jobs import Event
+from caskbook.model.jobs import Event, own_why
 from caskbook.words.job_table import jobs_with
 
 CORRECTORS = jobs_with("corrects")
@@ -40,10 +40,33 @@ _NONE = Corrections()
 
 
 def own_reasons(events: Sequence[Event]) -> frozenset[str]:
-    """Ids of the replacements whose `why` is that of the entry they replace, as where only its day was put right: it is a reason of the work
-    itself. Any other replacement says in `why` what was wrong."""
-    reasons = {event.id: event.why for event in events if event.why and not event.replaces}
-    return frozenset(event.id for event in events if event.replaces and event.why and reasons.get(event.replaces) == event.why)
+    """Ids of the replacements whose `why` is that of the entry they replace, as where only its day was put right, once or again: it is a reason of
+    the work itself. Any other replacement says in `why` what was wrong."""
+    known = {event.id: event for event in events}
+    kept = {event.id: bool(event.why) for event in events if not event.replaces}
+    for event in events if len(kept) < len(known) else ():
+        way, at = list[Event](), known.get(event.id)
+        while at is not None and at.id not in kept:
+            kept[at.id] = False  # Such it stays where it goes round in a circle.
+            way.append(at)
+            at = known.get(at.replaces or "")
+        for one in reversed(way):
+            before = known.get(one.replaces or "")
+            kept[one.id] = before is not None and kept[before.id] and one.why == before.why
+    return frozenset(event.id for event in events if event.replaces and kept[event.id])
+
+
+def reason_put_right(event: Event, was: Event | None) -> str | None:
+    """Why an entry puts another right. Where its `why` is that of the work still, or a field of the job itself, it is what its note says beyond
+    the note of the entry before; in older books it took the place of the reason of the work."""
+    if event.job in CORRECTORS:
+        return event.why
+    before = (was.note if was is not None and was.job == event.job else None) or ""
+    added = "" if event.note == before else (event.note or "").removeprefix(f"{before}; ")
+    kept = was is not None and event.why == was.why and (own_why(event.job) or not was.replaces or bool(added))
+    if not kept and not own_why(event.job):
+        return event.why
+    return added or (None if kept else event.why)
 
 
 def target_of(event: Event) -> str | None:

@@ -13,7 +13,7 @@ from caskbook.model.entered import entered_on
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import event_words
 from caskbook.model.jobs.work import work_words
-from caskbook.model.standing import CORRECTORS, target_of
+from caskbook.model.standing import CORRECTORS, reason_put_right, target_of
 from caskbook.render.console import cut, pad, safe
 from caskbook.render.styled import Styled
 from caskbook.words.plural import number_of
@@ -85,7 +85,7 @@ def _row(one: Written, life: Life, short: dict[str, str]) -> EventRow:
             to = f", to {event.to or '?'}" if event.job == "moved" else ""  # type: ignore[attr-defined]
             row.says = f"{shown}{to}: {event_words(event) if event.codes else event.why}"
         else:
-            row.below.append(f"in place of {shown}: {event.why or 'no reason given'}")
+            row.below.append(f"in place of {shown}: {reason_put_right(event, named) or 'no reason given'}")
     if event.moved_from:
         row.below.append(f"first written on {event.moved_from}")
     late = days_late(event, life.house.timezone)
@@ -111,7 +111,7 @@ def _why_fallen(event: Event, killer_id: str, by_id: Mapping[str, Event], short:
     if killer is None:
         return f"void ({killer_id})"
     word = {"void": "void", "moved": f"moved to {getattr(killer, 'to', None) or '?'}"}.get(killer.job, "replaced")
-    return f"{word}: {killer.why or 'no reason given'} ({short[killer_id]})"
+    return f"{word}: {reason_put_right(killer, by_id.get(target_of(killer) or '')) or 'no reason given'} ({short[killer_id]})"
 
 
 def says_of(event: Event) -> str:

@@ -12,6 +12,7 @@ from caskbook.ledger.files import Ledger
 from caskbook.life import corrections
 from caskbook.model.cask import Cask
 from caskbook.model.jobs import Event
+from caskbook.model.jobs.spirit import EMPTIED_WHY
 from caskbook.review.model import Against
 from caskbook.review.phrases import job_noun
 
@@ -58,4 +59,4 @@ def _against_house(cask: Cask, event: Event, own: Event, finding: Finding, besid
 
 
 def _reason(event: Event) -> str:
-    return (event.why if event.job != "empty" or event.replaces else event.note) or event.note or ""
+    return (event.why if event.job != "empty" or event.why not in EMPTIED_WHY else event.note) or event.note or ""

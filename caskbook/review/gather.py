@@ -21,9 +21,9 @@ from caskbook.model.bonds import content_sign
 from caskbook.model.cask import Cask
 from caskbook.model.entered import LATE_DAYS, entered_on
 from caskbook.model.house_file import read_house
-from caskbook.model.jobs import Event
+from caskbook.model.jobs import Event, own_why
 from caskbook.model.jobs.base import event_words
-from caskbook.model.standing import CORRECTORS, target_of
+from caskbook.model.standing import CORRECTORS, reason_put_right, target_of
 from caskbook.review.against import against_rules
 from caskbook.review.days import Done, days, ranges
 from caskbook.review.effects import effect_of, ledger_before, settings_with_effect
@@ -166,7 +166,7 @@ def put_right_in(changes: Sequence[CaskChange]) -> Iterable[PutRight]:
                     event.id,
                     target,
                     _what(known.get(target), event, cask),
-                    event.why or "",
+                    reason_put_right(event, known.get(target)) or "",
                     again,
                     None if "date" in event.lost else event.date.isoformat(),
                     None if "by" in event.lost else event.by,
@@ -194,7 +194,8 @@ def _what(target: Event | None, event: Event, cask: Cask) -> str:
     was = f"{job_noun(target.job)} of {target.date}"
     if event.job in CORRECTORS:
         return was
-    now = event_words(event if event.codes else event.model_copy(update={"why": None}))  # The reason of the replacement has a place of its own.
+    # The reason of the replacement has a place of its own; that of the work stands in what the entry says.
+    now = event_words(event if event.codes or own_why(event.job) else event.model_copy(update={"why": None}))
     return f"{was} ({event_words(target)}) by {job_noun(event.job)} of {event.date} ({now})"
 
 

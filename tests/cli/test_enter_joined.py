@@ -165,7 +165,7 @@ def test_a_number_is_not_joined_a_second_time(known: Shop, other: str):
 
 
 def test_the_reason_of_a_join_can_be_put_right(known: Shop):
-    assert entered("same-as", NEW, "--of", OLD, "--replaces", "e0000003", "--why", "two stencils", "--yes")[0] == 0
+    assert entered("same-as", NEW, "--of", OLD, "--replaces", "e0000003", "--why", "two stencils", "--note", "misheard", "--yes")[0] == 0
     assert OLD in caskbook("show", NEW).stdout
 
 

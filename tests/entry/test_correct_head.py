@@ -90,7 +90,7 @@ def test_one_that_would_not_count_is_refused(two: Shop) -> None:
     assert two.enter("correct", CASK, "--type", "hogshead", "--capacity", "250", *WHY).code == 0
     ran = two.enter("correct", CASK, "--type", "puncheon", "--capacity", "480", "--before", two.last()["id"], *WHY)
     assert ran.code == 1 and "counts before this" in ran.err and "--replaces" in ran.err
-    assert two.enter("correct", CASK, "--type", "puncheon", "--capacity", "480", "--replaces", two.last()["id"], *WHY).code == 0
+    assert two.enter("correct", CASK, "--type", "puncheon", "--capacity", "480", "--replaces", two.last()["id"], "--note", "misheard", *WHY).code == 0
     assert two.facts().type == "puncheon"
 
 

@@ -45,22 +45,23 @@ def racked(shop: Shop) -> Shop:
 def test_a_racking_is_put_right_in_all_its_files(racked: Shop) -> None:
     old = racked.last(FROM)["id"]
     enter(racked, "move", FROM, "--berth", "A/1", "--date", DAY.isoformat())
-    enter(racked, "rack", FROM, "--to", INTO, "--litres", "55", "--left", "135", "--replaces", old[:8], "--why", "misread")
+    enter(racked, "rack", FROM, "--to", INTO, "--litres", "55", "--left", "135", "--replaces", old[:8], "--note", "misread")
     events = racked.data(FROM)["events"]
     assert [event["job"] for event in events[-3:]] == ["rack-out", "rack-out", "move"], "in its place of the day"
     sides = racked.data(FROM)["events"][-2], racked.last(INTO)
     assert {side["id"] for side in sides} == {sides[0]["id"]} and sides[0]["id"].startswith(old) and len(sides[0]["id"]) == len(old) + 2
-    assert all((side["replaces"], side["why"], side["at_20"]) == (old, "misread", True) for side in sides)
+    assert all((side["replaces"], side["at_20"]) == (old, True) for side in sides)
+    assert (sides[0]["why"], sides[0]["note"], sides[1]["why"]) == ("leak", "misread", "misread") and "note" not in sides[1]
     assert sides[0]["to"] == [{"cask": INTO, "litres": 55, "abv": 62}] and sides[0]["left_l"] == 135
     assert sides[1]["from"] == [{"cask": FROM, "litres": 55, "abv": 62}] and racked.facts(INTO).fills == 1
     assert (sides[1]["spirit"], sides[1]["oak_since"]) == (racked.facts(FROM).spirit, racked.facts(FROM).oak_since)
     assert not [code for cask in (FROM, INTO) for code in racked.codes(cask) if code.startswith("rack")]
-    assert "already replaced" in refused(racked, "rack", FROM, "--to", INTO, "--litres", "56", "--replaces", old, "--why", "again")
+    assert "already replaced" in refused(racked, "rack", FROM, "--to", INTO, "--litres", "56", "--replaces", old, "--note", "again")
 
 
 def test_a_racking_put_right_to_another_day_takes_over_what_is_not_given(racked: Shop) -> None:
     old = racked.last(FROM)["id"]
-    enter(racked, "rack", FROM, "--to", INTO, "--date", days_ago(1).isoformat(), "--replaces", old, "--why", "wrong day")
+    enter(racked, "rack", FROM, "--to", INTO, "--date", days_ago(1).isoformat(), "--replaces", old, "--note", "wrong day")
     out, into = racked.last(FROM), racked.last(INTO)
     assert (out["left_l"], out["to"][0]["litres"], out["date"], into["replaces"], into["spirit"]) == (140, 50, days_ago(1), old, "malt")
     assert racked.facts(INTO).fills == 1 and racked.facts(FROM).state == "filled"
@@ -70,12 +71,12 @@ def test_a_racking_that_emptied_its_source_is_put_right(racked: Shop) -> None:
     """What the source held is told as it stood before the racking that is replaced."""
     enter(racked, "rack", FROM, "--to", INTO, "--litres", "140", "--abv", "62", "--left", "0", "--at-20", "--why", "rest", "--date", days_ago(2).isoformat())
     since = racked.last(INTO)["oak_since"]
-    enter(racked, "rack", FROM, "--to", INTO, "--litres", "139", "--date", days_ago(1).isoformat(), "--replaces", racked.last(FROM)["id"], "--why", "misread")
+    enter(racked, "rack", FROM, "--to", INTO, "--litres", "139", "--date", days_ago(1).isoformat(), "--replaces", racked.last(FROM)["id"], "--note", "misread")
     assert (racked.last(INTO)["spirit"], racked.last(INTO)["oak_since"]) == ("malt", since) and racked.facts(FROM).state == "emptied"
 
 
 def test_what_cannot_be_put_right_in_all_files_is_refused(racked: Shop) -> None:
-    old, figures = racked.last(FROM)["id"], ("--litres", "50", "--abv", "62", "--left", "140", "--why", "misread")
+    old, figures = racked.last(FROM)["id"], ("--litres", "50", "--abv", "62", "--left", "140", "--note", "misread")
     assert "one side alone" in refused(racked, "rack", FROM, "--to", OTHER, *figures, "--replaces", old)
     assert "has no entry" in refused(racked, "rack", FROM, "--to", INTO, *figures, "--replaces", "zzzzzzzz")
     fill = racked.data(FROM)["events"][2]
@@ -119,7 +120,7 @@ def by_hand(racked: Shop) -> tuple[Shop, str, str]:
 
 def test_neither_half_written_by_hand_is_replaced_alone(by_hand: tuple[Shop, str, str]) -> None:
     shop, one, other = by_hand
-    words = ("rack", FROM, "--to", INTO, "--litres", "55", "--abv", "62", "--left", "135", "--at-20", "--why", "misread")
+    words = ("rack", FROM, "--to", INTO, "--litres", "55", "--abv", "62", "--left", "135", "--at-20", "--why", "leak", "--note", "misread")
     assert f"it stands in {INTO} as well ({other})" in refused(shop, *words, "--replaces", one)
     said = refused(shop, *words, "--replaces", other)
     assert f"it stands in {FROM} as well ({one})" in said and f"caskbook void {INTO} {other}" in said
@@ -142,6 +143,6 @@ def test_a_swap_written_by_hand_is_put_out_on_both_casks(shop: Shop) -> None:
     enter(shop, "swap-heads", FROM, "--with", INTO, "--heads", "A", "--why", "mixed up")
     one, path = shop.last(FROM)["id"], shop.path(INTO)
     path.write_text(path.read_text().replace(one, "a" + one[1:]))
-    refused(shop, "swap-heads", FROM, "--with", INTO, "--heads", "B", "--why", "B it was", "--replaces", one)
+    refused(shop, "swap-heads", FROM, "--with", INTO, "--heads", "B", "--note", "B it was", "--replaces", one)
     assert caskbook("void", FROM, one, "--why", "x", "--by", "ab", "--yes", "--records", str(shop.root)).returncode == 0
     assert (shop.last(FROM)["of"], shop.last(INTO)["of"]) == (one, "a" + one[1:])

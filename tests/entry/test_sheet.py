@@ -366,7 +366,7 @@ def test_a_row_that_replaces_an_entry_of_its_day_takes_that_ones_place(four: Sho
     assert ran.code == 0 and "come after them" not in ran.err, ran.err
     first, _, held, _ = (event["id"] for event in four.data(CASKS[0])["events"][-4:])
     assert four.enter("move", CASKS[0], "--berth", "A/7", "--replaces", first, "--why", "misread", "--by", "kd", "--yes").code == 0
-    assert four.enter("hold", CASKS[0], "--replaces", held, "--why", "dirty", "--by", "kd", "--yes").code == 0
+    assert four.enter("hold", CASKS[0], "--replaces", held, "--why", "dirty", "--note", "misread", "--by", "kd", "--yes").code == 0
     for cask in CASKS[:2]:
         assert four.facts(cask).berth == "B/2" and four.facts(cask).marks == []
         assert [event["job"] for event in four.data(cask)["events"]][-6:] == ["move", "move", "move", "hold", "hold", "release"]

@@ -251,7 +251,7 @@ def long_fills(book: Book) -> None:
         by="kd",
     )
     book.do("2025-05-06", "enter", "empty", one(3382), "--litres", "149.8", "--abv", "58.4", "--temp", "12", "--method", "weigh",
-            "--replaces", book.id_of(told), "--why", "4 misread as 9", by="kd", entered="2025-05-08")  # fmt: skip
+            "--replaces", book.id_of(told), "--note", "4 misread as 9", by="kd", entered="2025-05-08")  # fmt: skip
     book.do("2025-05-07", "enter", "examine", one(3378), one(3380), "sound", "--stave-mm", "24")
     book.do("2025-05-07", "enter", "examine", one(3379), "repair", "--findings", "stave-1 bung-stave-crack 2", "--stave-mm", "23")
     book.do("2025-05-07", "enter", "examine", one(3381), "repair", "--findings", "stave-1 cracked 2; joint-31 joint-leak 1", "--stave-mm", "23")

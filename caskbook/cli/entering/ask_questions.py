@@ -9,6 +9,7 @@ from caskbook.cli.common import say
 from caskbook.cli.entering import ask
 from caskbook.cli.numbers import tell_names
 from caskbook.core.finding import CaskbookError
+from caskbook.entry.questions import WHY_PUT_RIGHT
 
 if TYPE_CHECKING:
     from caskbook.cli.common import Book
@@ -208,5 +209,7 @@ def _hint(desk: Desk, one: JobField) -> str:
 def lacking_line(desk: Desk, request: Request, draft: Draft) -> str:
     """What is lacking, told to a run that cannot ask."""
     fields = [one.field for one in draft.questions if one.field is not None]
-    told = ", ".join(one.option + (f" ({hint})" if (hint := _hint(desk, one)) else "") for one in fields)
+    told = ", ".join(
+        one.option + (f" ({hint})" if (hint := _hint(desk, one) or (WHY_PUT_RIGHT if one.label == WHY_PUT_RIGHT else "")) else "") for one in fields
+    )
     return f"{'+'.join(request.jobs)} needs {told}"

@@ -20,7 +20,7 @@ _COMMON = (
     "  --note, --why, --answers EVENT or place, --photo NAME\n"
     "  --sheet NAME      the paper it stands on; many casks without one: run-DAY-BY-…\n"
     "  --before EVENT    one forgotten earlier that day\n"
-    "  --replaces EVENT  puts an entry right; what is not given is taken over\n"
+    "  --replaces EVENT  puts an entry right; what is not given is taken over{right}\n"
     "  --closed-on DAY   the day of a close that goes without saying\n"
     "  --anyway --why …  against the house's rules; it stays a finding\n"
     "  --yes             asks nothing; needed where a day lies over 30 days back or a\n"
@@ -91,8 +91,17 @@ def job_help(job: str) -> str:
     if takes_head(job):
         lines += ["", "what the cask is (or --like CASK, for the same as another):"]
         lines += [_field_line(one) for one in head_fields()]
-    lines += ["", f"as: caskbook enter {row_of(job).example}", "", "* must be given", _COMMON]
+    lines += ["", f"as: caskbook enter {row_of(job).example}", "", "* must be given", _COMMON.format(right=_put_right(job))]
     return "\n".join(lines)
+
+
+def _put_right(job: str) -> str:
+    """Where the reason goes for which an entry of the job is put right."""
+    from caskbook.model.jobs import own_why
+
+    if job == _MANY or own_why(job):
+        return ",\n                    --why (that of the work) too; why it is put right goes\n                    into --note, behind what the note says"
+    return ";\n                    why it is put right goes into --why"
 
 
 _EXTRA = {

@@ -32,4 +32,10 @@ class _Jobs(Mapping[str, type[Event]]):
 
 JOBS: Mapping[str, type[Event]] = _Jobs()
 
-__all__ = ["JOBS", "Event"]
+
+def own_why(job: str) -> bool:
+    """Whether `why` is a field of the job itself: the reason of the work, and never that of an entry being put right."""
+    return job in JOBS and "why" in JOBS[job].__annotations__
+
+
+__all__ = ["JOBS", "Event", "own_why"]

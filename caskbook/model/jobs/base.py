@@ -180,7 +180,7 @@ class Event(Model):
     by: Text | None = Field(None, description="initials of the crew list, or shop-NAME for an outside shop")
     sheet: Text | None = Field(None, description="the paper's or the run's reference")
     source: Literal["register"] | None = Field(None, description="an imported event: house policy is not judged")
-    replaces: EventId | None = Field(None, description="the event this one puts right; needs `why`")
+    replaces: EventId | None = Field(None, description="the event this one puts right; needs `why`, or `note` where `why` is of the work itself")
     moved_from: Text | None = Field(None, description="CASK/EVENT this entry was first written as, on the wrong cask")
     answers: Annotated[list[Answer] | Answer | None, Typed("answers")] = Field(None, description="defects dealt with: EVENT, or EVENT/place; one or a list")
     why: Text | None = Field(None, description="the reason, in one line")

@@ -61,7 +61,7 @@ class Empty(Gauged):
         "% vol", "strength at 20 °C", hard=(0, 100), plausible=(20, 95), kind="abv"
     )
     method: Literal["meter", "weigh", "dip"] | None = None
-    why: Annotated[Text | None, Typed(label="why it is empty")] = Field(None, description="drawn, leaked-out, burst or lost; or the reason of a replacement")
+    why: Annotated[Text | None, Typed(label="why it is empty")] = Field(None, description="drawn, leaked-out, burst or lost")
 
     def broken(self) -> Iterator[Broken]:
         if "litres" not in self.lost and self.litres > 0 and self.abv is None:
