@@ -23,7 +23,7 @@ from pathlib import Path
 
 if __package__ in (None, ""):
     sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
-from mutants.mutants import Mutant, fault_of, no_python, read_lists
+from mutants.mutants import Mutant, fault_of, no_python, read_lists, rooms
 
 CHECKOUT = Path(__file__).resolve().parents[2]
 COPIED = ("caskbook", "tests", "records", "schemas", "lake", "pyproject.toml", "README.md", "DEVELOPERS.md")
@@ -135,7 +135,7 @@ def chosen(mutants: Sequence[Mutant], only: str | None, room: str | None) -> lis
 def main(arguments: Sequence[str] | None = None) -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--only", help="words in the mutant's name")
-    parser.add_argument("--room", help="the list it stands in: life, due, checks, merge, loss, index, gauging")
+    parser.add_argument("--room", help=f"the list it stands in: {', '.join(rooms())}")
     parser.add_argument("--jobs", type=int, default=1)
     parser.add_argument("--seconds", type=float, default=SECONDS, help="time limit for a mutant")
     given = parser.parse_args(arguments)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from mutants.mutants import read_lists
-from mutants.run import CHECKOUT, fault_of
+from mutants.run import CHECKOUT, fault_of, main
 
 ROOMS = {"entry", "life", "due", "checks", "merge", "loss", "index", "gauging", "exchange", "paper", "pages", "cli", "stats", "work", "export", "demo"}
 
@@ -30,3 +30,10 @@ def test_there_are_enough_of_every_room_and_no_name_stands_twice() -> None:
     assert {one.room for one in mutants} == ROOMS
     places = [(one.file, one.old, one.new) for one in mutants]
     assert len(set(places)) == len(places)
+
+
+def test_the_help_names_the_room_of_every_list(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit):
+        main(["--help"])
+    said = capsys.readouterr().out.replace(",", " ").split()
+    assert not ROOMS - set(said)
