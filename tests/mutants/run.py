@@ -9,6 +9,7 @@ not fit the code or the tests fail without any mutant.
 from __future__ import annotations
 
 import argparse
+import itertools
 import os
 import queue
 import shutil
@@ -23,7 +24,7 @@ from pathlib import Path
 
 if __package__ in (None, ""):
     sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
-from mutants.mutants import Mutant, fault_of, no_python, read_lists, rooms
+from mutants.mutants import Mutant, fault_of, no_python, read_lists, rooms, start_programs
 
 CHECKOUT = Path(__file__).resolve().parents[2]
 COPIED = ("caskbook", "tests", "records", "schemas", "lake", "pyproject.toml", "README.md", "DEVELOPERS.md")
@@ -31,6 +32,8 @@ ENOUGH = 0.9
 SECONDS = 120.0
 _FAILED = (1, 2)
 """Exit codes of pytest: a test failed, or a module could not even be loaded."""
+_SECONDS_OF_CHANGE = itertools.count(2**30)
+"""When a mutated file says it was changed: a second of its own each, for bytecode is known by length and second of its source alone."""
 
 
 def copy_of(checkout: Path, folder: Path) -> Path:
@@ -51,6 +54,9 @@ def tested(copy: Path, files: Sequence[str], seconds: float) -> tuple[str, str]:
     scratch = copy.parent / "tmp"
     scratch.mkdir(exist_ok=True)
     environment = {**os.environ, "PYTHONPATH": os.pathsep.join((str(copy), str(copy / "tests"))), "PYTHONDONTWRITEBYTECODE": "1", "TMPDIR": str(scratch)}
+    environment["CASKBOOK_TEST_BYTECODE"] = str(copy.parent / "bytecode")
+    if not start_programs(files, copy / "tests"):
+        environment["CASKBOOK_TEST_STARTS"] = "1"  # To load the program for tests that never start it takes two thirds of such a run.
     command = [
         sys.executable,
         "-B",
@@ -85,12 +91,14 @@ def tested(copy: Path, files: Sequence[str], seconds: float) -> tuple[str, str]:
 def tried(mutant: Mutant, copy: Path, seconds: float) -> tuple[str, str]:
     """As `tested`, with the mutant in the copy while it lasts."""
     path = copy / "caskbook" / mutant.file
-    text = path.read_text(encoding="utf-8")
+    text, was = path.read_text(encoding="utf-8"), path.stat()
     path.write_text(text.replace(mutant.old, mutant.new), encoding="utf-8")
+    os.utime(path, (was.st_atime, next(_SECONDS_OF_CHANGE)))
     try:
         return tested(copy, mutant.tests, seconds)
     finally:
         path.write_text(text, encoding="utf-8")
+        os.utime(path, ns=(was.st_atime_ns, was.st_mtime_ns))
 
 
 def run_all(mutants: Sequence[Mutant], jobs: int, seconds: float) -> list[tuple[Mutant, str]]:
