@@ -32,6 +32,8 @@ ENOUGH = 0.9
 SECONDS = 120.0
 _FAILED = (1, 2)
 """Exit codes of pytest: a test failed, or a module could not even be loaded."""
+_PLUGINS = ("xdist", "_hypothesis_pytestplugin", "mutants.no_shrinking")
+"""What the tests need of pytest's plugins: to look for all that are installed takes half of a short run."""
 _SECONDS_OF_CHANGE = itertools.count(2**30)
 """When a mutated file says it was changed: a second of its own each, for bytecode is known by length and second of its source alone."""
 
@@ -54,6 +56,7 @@ def tested(copy: Path, files: Sequence[str], seconds: float) -> tuple[str, str]:
     scratch = copy.parent / "tmp"
     scratch.mkdir(exist_ok=True)
     environment = {**os.environ, "PYTHONPATH": os.pathsep.join((str(copy), str(copy / "tests"))), "PYTHONDONTWRITEBYTECODE": "1", "TMPDIR": str(scratch)}
+    environment["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"
     environment["CASKBOOK_TEST_BYTECODE"] = str(copy.parent / "bytecode")
     if not start_programs(files, copy / "tests"):
         environment["CASKBOOK_TEST_STARTS"] = "1"  # To load the program for tests that never start it takes two thirds of such a run.
@@ -70,8 +73,7 @@ def tested(copy: Path, files: Sequence[str], seconds: float) -> tuple[str, str]:
         "not slow",
         "-p",
         "no:cacheprovider",
-        "-p",
-        "mutants.no_shrinking",
+        *(word for name in _PLUGINS for word in ("-p", name)),
         *(f"tests/{name}" for name in files),
     ]
     run = subprocess.Popen(command, cwd=copy, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, start_new_session=True)
