@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import re
 import tomllib
-from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -68,27 +66,3 @@ def fault_of(mutant: Mutant, checkout: Path) -> str | None:
         return "its new text is the old one"
     lacking = [name for name in mutant.tests if not (checkout / "tests" / name).is_file()]
     return f"there is no tests/{lacking[0]}" if lacking else None
-
-
-_IMPORTS = re.compile(r"^\s*(?:from ([\w.]+) import ([\w, ]+)|import ([\w.]+))", re.MULTILINE)
-_STARTS = re.compile(r"sys\.executable|subprocess\.(?:run|Popen|check_)|pexpect|import warm\b|\"query\"")
-"""What starts a program, git among them, whose hooks start ours; a query is asked in a process of its own."""
-
-
-def start_programs(files: Iterable[str], tests: Path) -> bool:
-    """Whether these files of the folder `tests`, or modules of it that they import, start programs, as far as their text tells."""
-    waiting, seen = [tests / name for name in files], set()
-    while waiting:
-        path = waiting.pop()
-        if path in seen or not path.is_file():
-            continue
-        seen.add(path)
-        text = _text(path)
-        if _STARTS.search(text):
-            return True
-        for package, names, module in _IMPORTS.findall(text):
-            dotted = [module] if module else [package, *(f"{package}.{name.strip()}" for name in names.split(","))]
-            waiting += [tests / f"{one.replace('.', '/')}.py" for one in dotted]
-        if path.parent != tests:
-            waiting.append(path.parent / "conftest.py")
-    return False

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from mutants import run
-from mutants.mutants import Mutant, read_lists, start_programs
+from mutants.mutants import Mutant, read_lists
 from mutants.run import CHECKOUT, fault_of, main
 
 ROOMS = {"entry", "life", "due", "checks", "merge", "loss", "index", "gauging", "exchange", "paper", "pages", "cli", "stats", "work", "export", "demo"}
@@ -38,16 +38,6 @@ def test_the_help_names_the_room_of_every_list(capsys: pytest.CaptureFixture[str
         main(["--help"])
     said = capsys.readouterr().out.replace(",", " ").split()
     assert not ROOMS - set(said)
-
-
-def test_tests_start_programs_where_a_module_they_import_does(tmp_path: Path) -> None:
-    for name, text in {"a.py": "import json\n", "b.py": "from shop import c\n", "shop/c.py": "import deep\n", "deep.py": "subprocess.run([])\n"}.items():
-        (tmp_path / name).parent.mkdir(exist_ok=True)
-        (tmp_path / name).write_text(text, encoding="utf-8")
-    assert start_programs(["a.py", "b.py"], tmp_path) and not start_programs(["a.py"], tmp_path)
-    (tmp_path / "shop/conftest.py").write_text("import sys\nsys.executable\n", encoding="utf-8")
-    (tmp_path / "shop/d.py").write_text("", encoding="utf-8")
-    assert start_programs(["shop/d.py"], tmp_path), "its folder's fixtures"
 
 
 def test_no_bytecode_of_one_mutant_is_taken_for_another(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
