@@ -62,6 +62,13 @@ def test_today_is_no_day_to_come(tmp_path: Path) -> None:
     assert data(shop, "list", "--as-of", str(days_ago(1)), "--columns", "state") == [{"state": None}]
 
 
+def test_beside_an_entry_of_a_day_to_come_one_of_today_is_still_none(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    shop.put(*SOUND, {"date": days_ago(0), **FILL}, {"date": AHEAD, "job": "empty", "litres": 180, "abv": 63, "temp_c": 15})
+    (hold,) = data(shop, "due", "hold", "--all")
+    assert hold["reasons"] == [f"cannot be read: empty of {AHEAD}, a day to come; caskbook check {CASK}"]
+
+
 def test_a_cask_that_may_be_full_by_a_slip_of_the_day_is_asked_about_before_it_is_filled(tmp_path: Path) -> None:
     shop = Shop(tmp_path)
     shop.put(*SOUND, {"date": AHEAD, **FILL})

@@ -427,6 +427,16 @@ def test_a_setting_that_changes_within_the_weeks_is_reckoned_with(tmp_path: Path
 
 
 @pytest.mark.thorough
+def test_what_falls_due_behind_the_last_week_is_no_work_of_it_after_a_tip_either(tmp_path: Path) -> None:
+    """Held on 20 November, and to be decided about thirty days later: within four weeks, not within one."""
+    held = [RECEIVED, fill("2024-01-10", berth="W1/1/1"), ev("2026-11-20", "hold", why="label in doubt")]
+    root = made(tmp_path / "book", HOUSE + "due: {hold: {after_days: 30}}\n", **{"TH-000001": ({}, held)})
+    for weeks, found in (("1", [("examine", 1)]), ("4", [("decide", 3), ("examine", 1)])):
+        told = plan(root, "TH-000001", "--tip", "2026-12-01", "--weeks", weeks)
+        assert sorted(jobs(told, "job", "week")) == found and [one["job"] for one in told["left_out"]] == [], told
+
+
+@pytest.mark.thorough
 def test_a_joined_number_is_tipped_under_the_one_that_goes_on(tmp_path: Path) -> None:
     first = [RECEIVED, fill("2024-01-10", berth="W1/1/1")]
     joins = [ev("2025-02-01", "same-as", of="TH-000001", why="one cask, two numbers"), ev("2025-02-02", "move", berth="W3/2/2")]

@@ -80,6 +80,25 @@ def test_a_dated_decision_stands_where_nothing_else_came(
     assert of(rule, day, *before, decision, *later, **head).decided is not None
 
 
+@pytest.mark.parametrize(
+    ("rule", "before", "later", "day"),
+    [
+        ("nose", [RECEIVED, nosed("2020-02-01", "fault")], [ev("2020-03-01", "treat", method="steam", **{"for": "taint"})], "2020-03-10"),
+        ("retest", [RECEIVED, *OPENED], [examined("2020-03-01")], "2020-03-10"),
+        ("rechar", [RECEIVED, *fills(2010, 2011, 2012, 2013, 2014)], fills(2021), "2022-01-01"),
+        ("look", [*FULL, leak("2020-02-01", "drip")], [ev("2020-03-05", "look", seen="drip")], "2020-04-10"),
+    ],
+)
+def test_without_a_day_it_ends_with_news_of_the_same_matter_and_with_a_day_it_does_not(
+    rule: str, before: list[dict[str, Any]], later: list[dict[str, Any]], day: str
+) -> None:
+    for until, stands in ((None, False), (FAR, True)):
+        decision = decided("2020-02-09", rule, "defer", until)
+        assert of(rule, day, *before, decision).decided is not None, "nothing came"
+        verdict = of(rule, day, *before, decision, *later)
+        assert (verdict.decided is not None) == stands and (verdict.verdict in ("due", "blocked")) != stands
+
+
 def test_a_claim_tells_what_was_found_since_the_decision() -> None:
     events = [RECEIVED, failed("2020-01-12"), failed("2020-01-13", "joint-2"), decided("2020-01-20", "claim", "claimed"), failed("2020-02-01", "joint-9")]
     verdict = of("claim", "2020-02-05", *events)

@@ -28,7 +28,8 @@ def job(word: str, **fields: Any) -> st.SearchStrategy[dict[str, Any]]:
     return st.fixed_dictionaries({"job": st.just(word), "by": st.just("ab"), **drawn})
 
 
-FINDINGS = st.lists(st.fixed_dictionaries({"at": PLACES, "defect": st.just("cracked"), "severity": st.sampled_from([1, 2, 3])}), max_size=2)
+DEFECTS = st.fixed_dictionaries({"at": PLACES, "defect": st.just("cracked"), "severity": st.sampled_from([1, 2, 3])})
+FINDINGS = st.lists(DEFECTS, max_size=2)
 LEAKS = st.lists(st.fixed_dictionaries({"at": PLACES}), min_size=1, max_size=2)
 STAVES = st.lists(st.integers(1, 31), min_size=1, max_size=8)
 ABV = st.sampled_from([41.0, 43.0, 60.0])
@@ -36,7 +37,8 @@ RULES = ["rechar", "retest", "examine", "nose", "look", "hold", "regauge", "reti
 EVENTS = st.one_of(
     job("receive", verdict=st.sampled_from(["accept", "hold", "reject"]), findings=FINDINGS),
     job("receive", verdict="accept", contents="spirit", spirit="malt", claim_by=LATER),
-    job("examine", verdict=st.sampled_from(["sound", "repair", "hold", "reject"]), findings=FINDINGS, soaked=st.sampled_from([0.2, 0.6])),
+    job("examine", verdict=st.sampled_from(["sound", "hold", "reject"]), findings=FINDINGS, soaked=st.sampled_from([0.2, 0.6])),
+    job("examine", verdict="repair", findings=st.lists(DEFECTS, min_size=1, max_size=2), soaked=st.sampled_from([0.2, 0.6])),
     job("nose", verdict=st.sampled_from(["clean", "faint", "fault"])),
     job("treat", method="steam", for_="taint"),
     job("test", psi=11, result="pass"),

@@ -54,12 +54,28 @@ def test_where_it_is_not_known_whether_a_char_was_a_rechar_only_those_that_are_s
     assert life.faults[-1].message == "at least re-char 3 of this cask: the house limit is 2"
 
 
+def test_a_house_that_lets_no_cask_be_charred_again_takes_a_char_that_may_be_the_first_for_none() -> None:
+    never_again = due_house(rechar={"most_rechars": 0})
+    unknown = {"prior": "absent", "charred": "absent"}
+    assert of_life(*charred("2020-02-01"), house=never_again, **unknown) == []
+    assert of_life(*charred("2020-02-01"), *fills(2020), *charred("2021-01-01"), house=never_again, **unknown) == [OVER]
+
+
 def test_the_rechars_of_the_parents_count_for_their_child() -> None:
     def child(rechars: int | None) -> list[str]:
         made = ev("2020-01-10", "made-from", parents=[{"unnumbered": "old casks"}], inherited={"held": "spirit", "rechar_count": rechars})
         return codes(life_on("2024-01-01", made, *charred("2023-01-01"), prior="absent", charred="absent"))
 
     assert (child(1), child(2), child(None)) == ([], [OVER], [])
+
+
+def test_the_rechars_of_the_parents_count_beside_the_sure_ones_of_a_child_whose_first_char_may_have_been_none() -> None:
+    def child(rechars: int | None) -> list[str]:
+        made = ev("2020-01-10", "made-from", parents=[{"unnumbered": "old casks"}], inherited={"held": "unknown", "rechar_count": rechars})
+        chars = [*charred("2020-02-01"), *fills(2020), *charred("2022-01-01"), *charred("2023-01-01")]
+        return [code for code in codes(life_on("2024-01-01", made, *chars, prior="absent", charred="absent")) if code == OVER]
+
+    assert (child(1), child(0), child(None)) == ([OVER], [], [])
 
 
 def test_the_limit_is_that_of_the_day_of_the_work_and_of_the_type() -> None:

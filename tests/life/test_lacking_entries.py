@@ -52,7 +52,7 @@ def test_every_fact_is_withheld_or_has_its_reason() -> None:
     assert sorted([*COUNTED, *STATE, *told]) == sorted(field.name for field in fields(Facts))
 
 
-@pytest.mark.parametrize("how", ["no known job", "one id twice", "a file that is joined", "the other side of a merge"])
+@pytest.mark.parametrize("how", ["no known job", "one id twice", "a file that is joined", "a joined file without an entry", "the other side of a merge"])
 def test_what_is_counted_is_unknown_beside_entries_that_are_lacking(how: str) -> None:
     data = cask_data(*LIFE)
     whole, faults = read_cask(data)
@@ -65,7 +65,9 @@ def test_what_is_counted_is_unknown_beside_entries_that_are_lacking(how: str) ->
     cask, _ = read_cask({**data, "events": [*data["events"], *([more[how]] if how in more else [])]})
     assert cask is not None
     cask = replace(cask, in_conflict=how == "the other side of a merge")
-    life = live_with(cask, HOUSE, DAY, (), ["TH-000008"] if how == "a file that is joined" else [])
+    other, _ = read_cask(cask_data(cask="TH-000008"))
+    assert other is not None and not other.events
+    life = live_with(cask, HOUSE, DAY, (other,) if how == "a joined file without an entry" else (), ["TH-000008"] if "joined" in how else [])
     facts = facts_of(life)
     assert {name: getattr(facts, name) for name in (*COUNTED, *STATE)} == dict.fromkeys((*COUNTED, *STATE))
     text = card(life, facts, judge(life, facts), width=None)

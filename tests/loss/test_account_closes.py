@@ -116,6 +116,16 @@ def test_sorted_by_a_figure_with_what_is_unknown_last() -> None:
     assert first.others is not None and (first.others.fills, first.others.gauged) == (2, 1)
 
 
+@pytest.mark.parametrize("by", BY)
+def test_a_cut_account_has_all_in_its_sum_and_what_is_left_off_in_a_row(by: By) -> None:
+    book = [[filled(berth=berth), gauged("2018-01-01", litres, 63.5)] for berth, litres in (("D1", 190.0), ("R1", 180.0), ("L1", 195.0))]
+    rows = rows_from(book, Division(by_year=by == "year", by_store=by == "store"))
+    uncut, cut = account_of(rows, by, DAY), account_of(rows, by, DAY, order=order_of(None, by, 1), top=1)
+    assert cut.whole == uncut.whole and len(cut.rows) == 1 and cut.left_off == len(uncut.rows) - 1
+    rest = uncut.whole.lpa - (cut.rows[0].lpa or 0)
+    assert (cut.others.lpa if cut.others else None) == (rest if cut.left_off else None)
+
+
 @pytest.mark.parametrize(("text", "by"), [("middle", "cask"), ("", "cask"), ("lpa,-lpa", "cask"), ("act", "fill"), ("lpa,", "store"), ("--lpa", "store")])
 def test_an_order_that_is_none_is_refused(text: str, by: By) -> None:
     with pytest.raises(CaskbookError, match="--sort"):

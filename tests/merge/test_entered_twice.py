@@ -43,6 +43,7 @@ def failed_twice(first: str, second: str) -> str:
         (FULL + file_of(("e1000011", DRAW), ("e1000012", SAMPLE), ("e1000013", DRAW.replace("20,", "21,"))), []),
         (FULL + file_of(("a00006ta", DRAW.replace("20,", "21,")), ("a00006ta00gyha", DRAW + ", replaces: a00006ta, why: changed"), ("a0000a67", DRAW)), ["entered-twice"]),
         (FULL + file_of(("a00006ta", DRAW), ("a00006ta00gyha", DRAW + ", replaces: a00006ta, why: changed")), []),
+        (FULL + file_of(("e1000011", SAMPLE), ("e1000012", NOTE), ("e1000013", SAMPLE)), ["entered-twice"]),
         (FULL + file_of(("e1000011", SAMPLE), ("e1000012", DRAW), ("e1000013", SAMPLE)), []),
         (FULL + file_of(("e1000011", NOTE), ("e1000012", NOTE.replace("dark", "wet")), ("e1000013", NOTE)), []),
         (failed_twice("a00006ta", "e100001100n0mz"), ["entered-twice"]),

@@ -22,10 +22,15 @@ class Mutant:
     tests: tuple[str, ...]
 
 
+def rooms(folder: Path = HERE) -> list[str]:
+    """The rooms that have a list, in order of name."""
+    return sorted(path.stem for path in folder.glob("*.toml"))
+
+
 def read_lists(folder: Path = HERE) -> list[Mutant]:
     """Every mutant of every list, room by room in order of name."""
     found: list[Mutant] = []
-    for path in sorted(folder.glob("*.toml")):
+    for path in (folder / f"{room}.toml" for room in rooms(folder)):
         data = tomllib.loads(path.read_text(encoding="utf-8"))
         groups = data["tests"]
         for row in data["mutant"]:

@@ -9,6 +9,7 @@ not fit the code or the tests fail without any mutant.
 from __future__ import annotations
 
 import argparse
+import itertools
 import os
 import queue
 import shutil
@@ -23,7 +24,7 @@ from pathlib import Path
 
 if __package__ in (None, ""):
     sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
-from mutants.mutants import Mutant, fault_of, no_python, read_lists
+from mutants.mutants import Mutant, fault_of, no_python, read_lists, rooms
 
 CHECKOUT = Path(__file__).resolve().parents[2]
 COPIED = ("caskbook", "tests", "records", "schemas", "lake", "pyproject.toml", "README.md", "DEVELOPERS.md")
@@ -31,6 +32,10 @@ ENOUGH = 0.9
 SECONDS = 120.0
 _FAILED = (1, 2)
 """Exit codes of pytest: a test failed, or a module could not even be loaded."""
+_PLUGINS = ("xdist", "_hypothesis_pytestplugin", "mutants.no_shrinking")
+"""What the tests need of pytest's plugins: to look for all that are installed takes half of a short run."""
+_SECONDS_OF_CHANGE = itertools.count(2**30)
+"""When a mutated file says it was changed: a second of its own each, for bytecode is known by length and second of its source alone."""
 
 
 def copy_of(checkout: Path, folder: Path) -> Path:
@@ -51,6 +56,9 @@ def tested(copy: Path, files: Sequence[str], seconds: float) -> tuple[str, str]:
     scratch = copy.parent / "tmp"
     scratch.mkdir(exist_ok=True)
     environment = {**os.environ, "PYTHONPATH": os.pathsep.join((str(copy), str(copy / "tests"))), "PYTHONDONTWRITEBYTECODE": "1", "TMPDIR": str(scratch)}
+    environment["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"
+    environment["CASKBOOK_TEST_BYTECODE"] = str(copy.parent / "bytecode")
+    environment["CASKBOOK_TEST_STARTS"] = "1"  # To load the program beforehand takes longer than the few starts of most files, and two thirds of a short run.
     command = [
         sys.executable,
         "-B",
@@ -64,8 +72,7 @@ def tested(copy: Path, files: Sequence[str], seconds: float) -> tuple[str, str]:
         "not slow",
         "-p",
         "no:cacheprovider",
-        "-p",
-        "mutants.no_shrinking",
+        *(word for name in _PLUGINS for word in ("-p", name)),
         *(f"tests/{name}" for name in files),
     ]
     run = subprocess.Popen(command, cwd=copy, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, start_new_session=True)
@@ -85,12 +92,14 @@ def tested(copy: Path, files: Sequence[str], seconds: float) -> tuple[str, str]:
 def tried(mutant: Mutant, copy: Path, seconds: float) -> tuple[str, str]:
     """As `tested`, with the mutant in the copy while it lasts."""
     path = copy / "caskbook" / mutant.file
-    text = path.read_text(encoding="utf-8")
+    text, was = path.read_text(encoding="utf-8"), path.stat()
     path.write_text(text.replace(mutant.old, mutant.new), encoding="utf-8")
+    os.utime(path, (was.st_atime, next(_SECONDS_OF_CHANGE)))
     try:
         return tested(copy, mutant.tests, seconds)
     finally:
         path.write_text(text, encoding="utf-8")
+        os.utime(path, ns=(was.st_atime_ns, was.st_mtime_ns))
 
 
 def run_all(mutants: Sequence[Mutant], jobs: int, seconds: float) -> list[tuple[Mutant, str]]:
@@ -135,7 +144,7 @@ def chosen(mutants: Sequence[Mutant], only: str | None, room: str | None) -> lis
 def main(arguments: Sequence[str] | None = None) -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--only", help="words in the mutant's name")
-    parser.add_argument("--room", help="the list it stands in: life, due, checks, merge, loss, index, gauging")
+    parser.add_argument("--room", help=f"the list it stands in: {', '.join(rooms())}")
     parser.add_argument("--jobs", type=int, default=1)
     parser.add_argument("--seconds", type=float, default=SECONDS, help="time limit for a mutant")
     given = parser.parse_args(arguments)

@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from mutants.mutants import read_lists
-from mutants.run import CHECKOUT, fault_of
+from mutants import run
+from mutants.mutants import Mutant, read_lists
+from mutants.run import CHECKOUT, fault_of, main
 
 ROOMS = {"entry", "life", "due", "checks", "merge", "loss", "index", "gauging", "exchange", "paper", "pages", "cli", "stats", "work", "export", "demo"}
 
@@ -30,3 +31,22 @@ def test_there_are_enough_of_every_room_and_no_name_stands_twice() -> None:
     assert {one.room for one in mutants} == ROOMS
     places = [(one.file, one.old, one.new) for one in mutants]
     assert len(set(places)) == len(places)
+
+
+def test_the_help_names_the_room_of_every_list(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit):
+        main(["--help"])
+    said = capsys.readouterr().out.replace(",", " ").split()
+    assert not ROOMS - set(said)
+
+
+def test_no_bytecode_of_one_mutant_is_taken_for_another(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Python knows it by the length of the source and the second of its change."""
+    source = tmp_path / "caskbook/one.py"
+    source.parent.mkdir()
+    source.write_text("1\n", encoding="utf-8")
+    seen = [int(source.stat().st_mtime)]
+    monkeypatch.setattr(run, "tested", lambda *_: (seen.append(int(source.stat().st_mtime)), source.read_text(encoding="utf-8")))
+    texts = [run.tried(Mutant("room", new, "one.py", "1", new, ()), tmp_path, 1)[1] for new in "23"]
+    assert texts == ["2\n", "3\n"] and source.read_text(encoding="utf-8") == "1\n"
+    assert len({*seen, int(source.stat().st_mtime)}) == 3 == len(seen) and seen[0] == int(source.stat().st_mtime)
