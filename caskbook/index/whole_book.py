@@ -9,8 +9,8 @@ from datetime import date
 from typing import Any
 
 from caskbook.index.answer import Answer
-from caskbook.index.beside import keep_beside
-from caskbook.index.entries import kept_entries
+from caskbook.index.beside import beside_kept, fills_judged, until_kept
+from caskbook.index.events import keep_events
 from caskbook.index.gauges import gauges_kept
 from caskbook.index.places import stores_on
 from caskbook.index.schema import fingerprint
@@ -27,7 +27,7 @@ class WholeBook:
 
     def __init__(self, answer: Answer) -> None:
         self._answer = answer
-        kept_entries(answer)
+        until_kept(answer, lambda found: beside_kept(found) and fills_judged(found) and keep_events(found))
 
     @property
     def day(self) -> date:
@@ -68,8 +68,7 @@ class WholeBook:
         return donors_of(casks, {}, self._answer.joined).gifts
 
     def _told(self, what: str) -> Iterator[tuple[str, Any]]:
-        """(cask, what reports tell of it), by number; of a day asked about in passing it was left, and is worked out first."""
-        keep_beside(self._answer)
+        """(cask, what reports tell of it), by number."""
         return told_kept(self._answer, what)
 
     def inputs(self) -> str:

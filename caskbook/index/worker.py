@@ -15,9 +15,7 @@ from caskbook.due.losses import LossCase, loss_case
 from caskbook.index.beside_rows import Beside, beside_row
 from caskbook.index.claims import needs_of, untold_need
 from caskbook.index.files_now import content_key
-from caskbook.index.fill_rows import fill_rows, iso, lost_of
-from caskbook.index.gauges import gauges_row
-from caskbook.index.losses import losses_row
+from caskbook.index.fill_rows import iso, lost_of
 from caskbook.index.peers import NO_STORE
 from caskbook.index.quiet import as_line, quiet_text
 from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL, stored
@@ -28,7 +26,7 @@ from caskbook.life.berths import berth_stays
 from caskbook.life.facts import Facts, facts_of
 from caskbook.life.fitness import exam_day
 from caskbook.loss.fill_summary import FillSummary, summary_of
-from caskbook.loss.fills import fill_losses
+from caskbook.loss.fills import FillLoss, fill_losses
 from caskbook.loss.peers import is_peer, rate_of_200, sigma_of_200
 from caskbook.model.bonds import bonds_of
 from caskbook.model.cask import Cask
@@ -104,7 +102,7 @@ class Opened:
 @dataclass(slots=True)
 class LifeRows:
     """One file worked out. `key` is the name of the content that was read; `needs` name → key of other files that were used;
-    `life` the columns of `LIFE` that follow them, `due`, `quiet` and `fills` rows."""
+    `life` the columns of `LIFE` that follow them, `due`, `quiet` and `peers` rows; `beside` what reports alone tell, None where it is left."""
 
     name: str
     key: str | None
@@ -115,12 +113,9 @@ class LifeRows:
     life: dict[str, Any]
     due: list[tuple[Any, ...]]
     quiet: str
-    fills: list[tuple[Any, ...]]
     peers: list[tuple[Any, ...]]
     summary: str | None
     beside: Beside | None = None
-    gauges: str = ""
-    losses: tuple[str, str, str] | None = None
 
 
 def work_out(opened: Opened, name: str) -> LifeRows:
@@ -129,21 +124,19 @@ def work_out(opened: Opened, name: str) -> LifeRows:
     record, key = _read(opened, name)
     cask = record.own
     if cask is None:
-        return LifeRows(name, key, [], {}, 0, NEVER, {"unreadable": NOT_AT_ALL, "begun": 0, "here": 0, "words": ""}, [], "", [], [], None)
+        return LifeRows(name, key, [], {}, 0, NEVER, {"unreadable": NOT_AT_ALL, "begun": 0, "here": 0, "words": ""}, [], "", [], None)
     life, needs = _lived(opened, cask)
     facts = facts_of(life)
     verdicts = judge(life, facts) if life.begun else []
-    losses = fill_losses(life)[::-1] if life.begun else []
+    losses = _losses(life)
     summaries = tuple(summary_of(life, loss) for loss in losses)
     case = loss_case(life, facts, summaries)
     kept = case or (LossCase.of_fills(summaries) if summaries else None)
-    lost = [lost_of(loss) for loss in losses]
-    row = {**_life_row(life, facts, verdicts, case), **_loss_row(lost[0] if lost else lost_of(None)), "beside": int(opened.beside)}
+    row = {**_life_row(life, facts, verdicts, case), **_loss_row(lost_of(losses[0] if losses else None)), "beside": int(opened.beside)}
     return LifeRows(
         name, key, joins_of(record), needs, day.toordinal(), _until(life, facts, verdicts, case, ledger) if not life.in_part else day.toordinal() + 1, row,
-        _due_rows(verdicts), _quiet(verdicts), fill_rows(life, losses, lost), [row for summary in summaries for row in _peer_rows(summary)],
-        None if kept is None else as_line(kept.as_row()), beside_row(life) if opened.beside else None,
-        gauges_row(losses), losses_row(life, losses),
+        _due_rows(verdicts), _quiet(verdicts), [row for summary in summaries for row in _peer_rows(summary)],
+        None if kept is None else as_line(kept.as_row()), beside_row(life, losses) if opened.beside else None,
     )  # fmt: skip
 
 
@@ -153,7 +146,12 @@ def beside_of(opened: Opened, name: str) -> tuple[str, str | None, dict[str, str
     if record.own is None:
         return name, key, {}, None
     life, needs = _lived(opened, record.own)
-    return name, key, needs, beside_row(life)
+    return name, key, needs, beside_row(life, _losses(life))
+
+
+def _losses(life: Life) -> list[FillLoss]:
+    """What each fill of spirit lost, the latest first; nothing of a cask that has not begun."""
+    return fill_losses(life)[::-1] if life.begun else []
 
 
 def _read(opened: Opened, name: str) -> tuple[Record, str | None]:
