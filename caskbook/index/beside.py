@@ -78,18 +78,21 @@ def beside_kept(answer: Answer) -> bool:
     if not rows:
         return True
     from caskbook.index.claims import claims_in
+    from caskbook.index.kept_files import KeptFiles
     from caskbook.index.worker import Task, beside_of
     from caskbook.ledger.parallel import map_files
 
     store, snapshot = answer.store, answer.snapshot
-    files = store.execute(
-        "SELECT v.name, v.id FROM answer_life a JOIN life l ON l.id = a.life JOIN version v ON v.id = l.version WHERE a.answer = ?", (answer.number,)
+    files = dict(
+        store.execute(
+            "SELECT v.name, v.id FROM answer_life a JOIN life l ON l.id = a.life JOIN version v ON v.id = l.version WHERE a.answer = ?", (answer.number,)
+        )
     )
-    task = Task(snapshot.open_ledger, snapshot.day, rows[0][1], claims_in(store, dict(files)))
+    task = Task(snapshot.open_ledger, snapshot.day, rows[0][1], claims_in(store, files))
     answer.let_go()
     with store.lock(snapshot.root):
         batch: list[tuple[int, Beside]] = []
-        for (name, key, life, needs), found in zip(rows, map_files(task, [row[0] for row in rows], beside_of), strict=True):
+        for (name, key, life, needs), found in zip(rows, map_files(task, KeptFiles(store, [row[0] for row in rows], files), beside_of), strict=True):
             if found[:3] != (name, key, json.loads(needs) if needs else {}):
                 raise Changed(name)
             batch += [(life, found[3])] if found[3] is not None else []

@@ -50,6 +50,8 @@ def write_lives(store: Store, house: int, batch: list[LifeRows], known: Mapping[
         _put(store, "quiet", 2, [(life, one.quiet) for one, life in pairs if one.quiet])
         _put(store, "peer", 8, [(life, *row) for one, life in pairs for row in one.peers])
         _put(store, "summary", 2, [(life, one.summary) for one, life in pairs if one.summary is not None])
+        kept = [(version, one.kept) for one, (_, version, _) in zip(batch, done, strict=True) if one.kept is not None]
+        store.executemany("INSERT OR REPLACE INTO kept VALUES (?, ?)", kept)
         write_beside(store, [(life, one.beside) for one, life in pairs if one.beside is not None])
     yield from done
 

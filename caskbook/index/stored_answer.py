@@ -214,6 +214,7 @@ def sweep(store: Store) -> None:
     for table in ("life", "due", "quiet", "fill", "peer", "summary", "service", "told", "gauges", "losses", "turns", "foreseen"):
         column = "id" if table == "life" else "life"
         store.execute(f"DELETE FROM {table} WHERE {column} NOT IN (SELECT life FROM answer_life)")
+    store.execute("DELETE FROM kept WHERE version NOT IN (SELECT version FROM life)")
 
 
 _JOINS = (

@@ -16,10 +16,12 @@ from caskbook.index.beside_rows import Beside, beside_row
 from caskbook.index.claims import needs_of, untold_need
 from caskbook.index.files_now import content_key
 from caskbook.index.fill_rows import iso, lost_of
+from caskbook.index.kept_files import KeptError, KeptFile, cask_kept, kept_form
 from caskbook.index.peers import NO_STORE
 from caskbook.index.quiet import as_line, quiet_text
 from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL, stored
 from caskbook.index.work_minutes import minutes_row
+from caskbook.ledger.ahead import held_to_today
 from caskbook.ledger.files import FileStore, Ledger
 from caskbook.life import Life
 from caskbook.life.berths import berth_stays
@@ -73,20 +75,21 @@ class Logged:
 @dataclass(frozen=True)
 class Task:
     """Opens a ledger in each process. `open_ledger` gives it; `like` is a name of content of the kind used, `claims` what the files
-    are thought to claim; `beside`: whether what reports alone tell is worked out along."""
+    are thought to claim; `beside`: whether what reports alone tell is worked out along, `keeps`: whether what was read is kept (`kept_files.py`)."""
 
     open_ledger: Callable[[], Ledger]
     day: date
     like: str = ""
     claims: Claims = field(default_factory=dict)
     beside: bool = True
+    keeps: bool = False
 
     def __call__(self) -> Opened:
         ledger = self.open_ledger()
         ledger.claims_known = lambda: self.claims
         file_store = Logged(ledger.file_store, self.like)
         ledger.file_store = file_store
-        return Opened(ledger, file_store, self.day, self.beside)
+        return Opened(ledger, file_store, self.day, self.beside, self.keeps)
 
 
 @dataclass
@@ -97,12 +100,14 @@ class Opened:
     file_store: Logged
     day: date
     beside: bool = True
+    keeps: bool = False
 
 
 @dataclass(slots=True)
 class LifeRows:
     """One file worked out. `key` is the name of the content that was read; `needs` name → key of other files that were used;
-    `life` the columns of `LIFE` that follow them, `due`, `quiet` and `peers` rows; `beside` what reports alone tell, None where it is left."""
+    `life` the columns of `LIFE` that follow them, `due`, `quiet` and `peers` rows; `beside` what reports alone tell, None where it is left; `kept` what was read,
+    None where that is kept already or cannot be."""
 
     name: str
     key: str | None
@@ -116,13 +121,21 @@ class LifeRows:
     peers: list[tuple[Any, ...]]
     summary: str | None
     beside: Beside | None = None
+    kept: bytes | None = None
 
 
-def work_out(opened: Opened, name: str) -> LifeRows:
+def work_out(opened: Opened, item: str | KeptFile) -> LifeRows:
     """The rows of one file on the day."""
+    try:
+        return _worked_out(opened, item)
+    except KeptError:
+        return _worked_out(opened, str(item))
+
+
+def _worked_out(opened: Opened, item: str | KeptFile) -> LifeRows:
+    """The same; KeptError where what is kept of the file is not what was read of it."""
     ledger, day = opened.ledger, opened.day
-    record, key = _read(opened, name)
-    cask = record.own
+    name, cask, key, record = read_item(opened, item)
     if cask is None:
         return LifeRows(name, key, [], {}, 0, NEVER, {"unreadable": NOT_AT_ALL, "begun": 0, "here": 0, "words": ""}, [], "", [], None)
     life, needs = _lived(opened, cask)
@@ -134,18 +147,26 @@ def work_out(opened: Opened, name: str) -> LifeRows:
     kept = case or (LossCase.of_fills(summaries) if summaries else None)
     row = {**_life_row(life, facts, verdicts, case), **_loss_row(lost_of(losses[0] if losses else None)), "beside": int(opened.beside)}
     return LifeRows(
-        name, key, joins_of(record), needs, day.toordinal(), _until(life, facts, verdicts, case, ledger) if not life.in_part else day.toordinal() + 1, row,
+        name, key, [] if record is None else joins_of(record), needs, day.toordinal(), _until(life, facts, verdicts, case, ledger) if not life.in_part else day.toordinal() + 1, row,
         _due_rows(verdicts), _quiet(verdicts), [row for summary in summaries for row in _peer_rows(summary)],
         None if kept is None else as_line(kept.as_row()), beside_row(life, losses) if opened.beside else None,
+        kept_form(record) if opened.keeps and record is not None else None,
     )  # fmt: skip
 
 
-def beside_of(opened: Opened, name: str) -> tuple[str, str | None, dict[str, str | None], Beside | None]:
+def beside_of(opened: Opened, item: str | KeptFile) -> tuple[str, str | None, dict[str, str | None], Beside | None]:
     """(name, key, the other files that were used, what reports alone tell of it) of one file on the day; None of one that is no cask."""
-    record, key = _read(opened, name)
-    if record.own is None:
+    try:
+        return _beside_of(opened, item)
+    except KeptError:
+        return _beside_of(opened, str(item))
+
+
+def _beside_of(opened: Opened, item: str | KeptFile) -> tuple[str, str | None, dict[str, str | None], Beside | None]:
+    name, cask, key, _ = read_item(opened, item)
+    if cask is None:
         return name, key, {}, None
-    life, needs = _lived(opened, record.own)
+    life, needs = _lived(opened, cask)
     return name, key, needs, beside_row(life, _losses(life))
 
 
@@ -154,11 +175,13 @@ def _losses(life: Life) -> list[FillLoss]:
     return fill_losses(life)[::-1] if life.begun else []
 
 
-def _read(opened: Opened, name: str) -> tuple[Record, str | None]:
-    """A file, and the name of what it held when it was read."""
+def read_item(opened: Opened, item: str | KeptFile, day: date | None = None) -> tuple[str, Cask | None, str | None, Record | None]:
+    """(name, cask, name of what it held, record) of a file, without a record where it is as it was kept; KeptError where it was kept wrongly."""
     opened.file_store.seen.clear()
-    record = opened.ledger.read_file(name)
-    return record, opened.file_store.seen.pop(name, None)
+    if isinstance(item, KeptFile):
+        return item.name, held_to_today(cask_kept(item, opened.day if day is None else day), opened.ledger.today), item.key, None
+    record = opened.ledger.read_file(item)
+    return item, record.own, opened.file_store.seen.pop(item, None), record
 
 
 def _lived(opened: Opened, cask: Cask) -> tuple[Life, dict[str, str | None]]:
