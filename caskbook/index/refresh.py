@@ -211,13 +211,16 @@ class Refresh:
 
     def _whole_answer(self, state: str, known: dict[str, int]) -> int:
         """Put an answer together: the life of every file on the day, worked out where it is not known."""
+        from caskbook.ledger.parallel import no_collecting
+
         lives = self._all_good(known)
         lacking = [name for name, version in known.items() if version not in lives]
-        for _, version, life in self.lives_of(lacking, known):
-            lives[version] = life
+        with no_collecting():
+            for _, version, life in self.lives_of(lacking, known):
+                lives[version] = life
         from caskbook.index.loss_verdicts import LossJudge
 
-        with self.store.transaction():
+        with no_collecting(), self.store.transaction():
             answer = write_answer(self.store, self.snapshot.house, state, [lives[version] for version in known.values()], judged=self._whole)
             LossJudge(self.store, self.snapshot, answer).judge_all()
             answer.sum_up()

@@ -21,7 +21,6 @@ from caskbook.index.peers import NO_STORE
 from caskbook.index.quiet import as_line, quiet_text
 from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL, stored
 from caskbook.index.work_minutes import minutes_row
-from caskbook.ledger.ahead import held_to_today
 from caskbook.ledger.files import FileStore, Ledger
 from caskbook.life import Life
 from caskbook.life.berths import berth_stays
@@ -43,6 +42,7 @@ LOSS_FACTS = tuple(name for name in FACTS if name.startswith("loss_"))
 _KEPT = tuple(name for name in FACTS if name not in LOSS_FACTS)
 _kept_of = attrgetter(*_KEPT)
 _as_json = json.JSONEncoder(ensure_ascii=False, default=str).encode
+_DAYS = tuple(column.name for column in stored(CASK) if column.kind == "day" and column.name in _KEPT)
 _JSON = tuple(column.name for column in CASK if column.kind in ("list", "map"))
 UNREADABLE = "?"
 RULE_NUMBER = {rule.name: n for n, rule in enumerate(RULES)}
@@ -135,7 +135,7 @@ def work_out(opened: Opened, item: str | KeptFile) -> LifeRows:
 def _worked_out(opened: Opened, item: str | KeptFile) -> LifeRows:
     """The same; KeptError where what is kept of the file is not what was read of it."""
     ledger, day = opened.ledger, opened.day
-    name, cask, key, record = read_item(opened, item)
+    name, cask, key, record = _read(opened, item)
     if cask is None:
         return LifeRows(name, key, [], {}, 0, NEVER, {"unreadable": NOT_AT_ALL, "begun": 0, "here": 0, "words": ""}, [], "", [], None)
     life, needs = _lived(opened, cask)
@@ -163,7 +163,7 @@ def beside_of(opened: Opened, item: str | KeptFile) -> tuple[str, str | None, di
 
 
 def _beside_of(opened: Opened, item: str | KeptFile) -> tuple[str, str | None, dict[str, str | None], Beside | None]:
-    name, cask, key, _ = read_item(opened, item)
+    name, cask, key, _ = _read(opened, item)
     if cask is None:
         return name, key, {}, None
     life, needs = _lived(opened, cask)
@@ -175,11 +175,11 @@ def _losses(life: Life) -> list[FillLoss]:
     return fill_losses(life)[::-1] if life.begun else []
 
 
-def read_item(opened: Opened, item: str | KeptFile, day: date | None = None) -> tuple[str, Cask | None, str | None, Record | None]:
+def _read(opened: Opened, item: str | KeptFile) -> tuple[str, Cask | None, str | None, Record | None]:
     """(name, cask, name of what it held, record) of a file, without a record where it is as it was kept; KeptError where it was kept wrongly."""
     opened.file_store.seen.clear()
     if isinstance(item, KeptFile):
-        return item.name, held_to_today(cask_kept(item, opened.day if day is None else day), opened.ledger.today), item.key, None
+        return item.name, cask_kept(item, opened.day), item.key, None
     record = opened.ledger.read_file(item)
     return item, record.own, opened.file_store.seen.pop(item, None), record
 
@@ -187,7 +187,7 @@ def read_item(opened: Opened, item: str | KeptFile, day: date | None = None) -> 
 def _lived(opened: Opened, cask: Cask) -> tuple[Life, dict[str, str | None]]:
     """(the life of a cask on the day, name → key of all else that it was worked out with)."""
     ledger = opened.ledger
-    life = ledger.life_of(cask, opened.day)
+    life = ledger.life_of(cask, opened.day, faults=False)
     return life, {**opened.file_store.seen, **needs_of(ledger.leaned), **untold_need(cask.id, ledger.leaned_untold)}
 
 
@@ -242,7 +242,10 @@ def _life_row(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase 
     st = life.state
     filling = st.filling
     filling = filling if filling is not None and filling.is_spirit else None
-    row = {name: value.isoformat() if isinstance(value, date) else value for name, value in zip(_KEPT, _kept_of(facts), strict=True)}
+    row: dict[str, Any] = dict(zip(_KEPT, _kept_of(facts), strict=True))
+    for name in _DAYS:
+        if row[name] is not None:
+            row[name] = row[name].isoformat()
     for name in _JSON:
         row[name] = _as_json(row[name]) if row[name] or (row[name] is None and (name in st.unsure or life.in_part)) else None
     row.update(
