@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, TypeVar
 from caskbook.cli.common import Book, index_answer, index_of, open_book
 from caskbook.cli.remarks import left_out, say_left_out
 from caskbook.core.finding import CaskbookError
+from caskbook.model.questions import tells_fills
 
 if TYPE_CHECKING:
     from caskbook.index.answer import Answer
@@ -28,16 +29,18 @@ def answer_of(index: Index, as_of: str | None) -> Answer:
     return answer
 
 
-def answered(book: Book, at: str | None = None) -> tuple[Index, Answer]:
-    """The index of an open book, brought up to the book's day, and its answer. CaskbookError where the files change all the while."""
+def answered(book: Book, at: str | None = None, *, beside: bool = False) -> tuple[Index, Answer]:
+    """The index of an open book, brought up to the book's day, and its answer. CaskbookError where the files change all the while. `beside` as
+    `read_answer` takes it."""
     index = index_of(book, at, memory=True)
+    index.beside = beside
     index.start()  # git is at work while the rest is imported
     return index, answer_of(index, book.day.isoformat())
 
 
-def index_and_answer(records: str | None, as_of: str | None, at: str | None) -> tuple[Index, Answer]:
-    """The same of a book that nobody opened. CaskbookError where there can be no index."""
-    opened = index_answer(records, as_of, at, memory=True)
+def index_and_answer(records: str | None, as_of: str | None, at: str | None, *, sql: str = "") -> tuple[Index, Answer]:
+    """The same of a book that nobody opened; `sql`: what it will be asked. CaskbookError where there can be no index."""
+    opened = index_answer(records, as_of, at, memory=True, beside=tells_fills(sql))
     if opened is None:
         raise CaskbookError(_CHANGES)
     return opened

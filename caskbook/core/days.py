@@ -7,6 +7,7 @@ import re
 import time
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from caskbook.core.finding import CaskbookError
@@ -81,6 +82,15 @@ def parse_day(text: str) -> date:
         return date(year, month, day)
     except ValueError:
         raise DayError(f"{_shown(text)} is no day of the calendar{_why_none(year, month)}") from None
+
+
+@lru_cache(maxsize=10_000)
+def plain_day(text: str) -> date | None:
+    """The day of an ISO text; None where it is none."""
+    try:
+        return date.fromisoformat(text) if _DAY.fullmatch(text) else None
+    except ValueError:
+        return None
 
 
 def _why_none(year: int, month: int) -> str:

@@ -54,6 +54,8 @@ def _since(case: Case, seq: int, decide: Decide) -> dict[int, Event]:
 
 def _last(case: Case, rule: str) -> tuple[int, Decide | None]:
     """The last decision on a rule, with its place in the events from 1."""
+    if not case.decides:
+        return 0, None
     events = case.life.events
     return next(((n + 1, one) for n in reversed(case.decides) if (one := _on(events[n], rule)) is not None), (0, None))
 

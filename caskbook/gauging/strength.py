@@ -3,6 +3,8 @@ for temperature."""
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from caskbook.gauging.density import ETHANOL_20, SOURCE, checked_temp, density, mass_fraction_at
 from caskbook.gauging.domain import DomainError, inward, plain, within
 from caskbook.gauging.roots import root
@@ -24,6 +26,7 @@ def mass_fraction_of_volume_percent(percent: float, temp_c: float) -> float:
     return root(lambda p: 100.0 * p * density(p, temp_c) / pure - percent, 0.0, 1.0)
 
 
+@lru_cache(maxsize=4096)
 def mass_fraction_of_abv(abv: float) -> float:
     """Mass fraction, 0 to 1, of a mixture of `abv` % vol at 20 °C."""
     return mass_fraction_of_volume_percent(abv, 20.0)

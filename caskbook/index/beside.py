@@ -1,4 +1,5 @@
-"""What reports alone tell of lives (service, told, turns), worked out where it was left: of a day asked about in passing it is left until one asks."""
+"""What neither `due` nor `list` needs (`beside_rows.py`, and what the peers make of fills that no verdict asks for), worked out where it was left: of a day
+asked about in passing it is left until something asks."""
 
 from __future__ import annotations
 
@@ -9,7 +10,9 @@ from typing import TYPE_CHECKING
 
 from caskbook.core.finding import CaskbookError
 from caskbook.index.answer import Answer
+from caskbook.index.named_columns import named
 from caskbook.index.store import Changed, NoIndex, Store
+from caskbook.model.questions import tells_fills
 
 if TYPE_CHECKING:
     from caskbook.index.beside_rows import Beside
@@ -36,28 +39,60 @@ def until_kept(answer: Answer, kept: Callable[[Answer], bool]) -> None:
 
 def keep_beside(answer: Answer) -> None:
     """What reports alone tell of every life of the answer is put into the index; the answer may be another by then."""
-    until_kept(answer, _kept)
+    until_kept(answer, beside_kept)
 
 
-def _kept(answer: Answer) -> bool:
+def keep_judged(answer: Answer) -> None:
+    """The same, and what the peers make of every fill."""
+    until_kept(answer, lambda found: beside_kept(found) and fills_judged(found))
+
+
+def sql_kept(answer: Answer, sql: str) -> bool:
+    """Whether all that SQL on the tables of the answer asks for is in the index, as `beside_kept` says it."""
+    tells = tells_fills(sql)
+    return (not tells or beside_kept(answer)) and (not (tells or named(sql, ("loss_doubt",))) or fills_judged(answer))
+
+
+def fills_judged(answer: Answer) -> bool:
+    """Whether every fill of the answer is held against its peers. If not, all are, and the answer is looked for anew: it may be another by then."""
+    from caskbook.index.stored_answer import StoredAnswer
+
+    store, stored = answer.store, StoredAnswer(answer.store, answer.number)
+    if stored.judged:
+        return True
+    from caskbook.index.loss_verdicts import LossJudge
+
+    answer.let_go()
+    with store.lock(answer.snapshot.root), store.transaction():
+        if store.execute(answer.stands).fetchone() is not None:
+            stored.set_judged()
+            LossJudge(store, answer.snapshot, stored).judge_all()
+    answer.hold()
+    return False
+
+
+def beside_kept(answer: Answer) -> bool:
     """Whether nothing was left. If something was, it is worked out, and the answer is looked for anew. Changed where a file, or another that its life
     was worked out with, is no longer as the answer has it."""
     rows = answer.store.execute(_LEFT, (answer.number,)).fetchall()
     if not rows:
         return True
     from caskbook.index.claims import claims_in
+    from caskbook.index.kept_files import KeptFiles
     from caskbook.index.worker import Task, beside_of
     from caskbook.ledger.parallel import map_files
 
     store, snapshot = answer.store, answer.snapshot
-    files = store.execute(
-        "SELECT v.name, v.id FROM answer_life a JOIN life l ON l.id = a.life JOIN version v ON v.id = l.version WHERE a.answer = ?", (answer.number,)
+    files = dict(
+        store.execute(
+            "SELECT v.name, v.id FROM answer_life a JOIN life l ON l.id = a.life JOIN version v ON v.id = l.version WHERE a.answer = ?", (answer.number,)
+        )
     )
-    task = Task(snapshot.open_ledger, snapshot.day, rows[0][1], claims_in(store, dict(files)))
+    task = Task(snapshot.open_ledger, snapshot.day, rows[0][1], claims_in(store, files))
     answer.let_go()
     with store.lock(snapshot.root):
         batch: list[tuple[int, Beside]] = []
-        for (name, key, life, needs), found in zip(rows, map_files(task, [row[0] for row in rows], beside_of), strict=True):
+        for (name, key, life, needs), found in zip(rows, map_files(task, KeptFiles(store, [row[0] for row in rows], files), beside_of), strict=True):
             if found[:3] != (name, key, json.loads(needs) if needs else {}):
                 raise Changed(name)
             batch += [(life, found[3])] if found[3] is not None else []

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from contextlib import suppress
 from typing import Any
 
 from caskbook.core.days import UnknownDay
+from caskbook.index.kept_files import KeptError, KeptFile, cask_kept
 from caskbook.index.worker import Opened
 from caskbook.life import corrections
 from caskbook.life.berths import entry_berths
@@ -34,8 +36,12 @@ def _own_columns(data: Mapping[str, Any]) -> tuple[Any, ...]:
     return tuple(json.dumps(value, ensure_ascii=False) if isinstance(value, list) else value for value in found)
 
 
-def file_events(opened: Opened, name: str) -> tuple[str, str | None, list[tuple[Any, ...]]]:
+def file_events(opened: Opened, item: str | KeptFile) -> tuple[str, str | None, list[tuple[Any, ...]]]:
     """(name, key, rows of `event`) of one file."""
+    if isinstance(item, KeptFile):
+        with suppress(KeptError):
+            return item.name, item.key, event_rows(cask_kept(item))
+    name = str(item)
     opened.file_store.seen.clear()
     record = opened.ledger.read_file(name)
     return name, opened.file_store.seen.get(name), event_rows(record.own) if record.own is not None else []

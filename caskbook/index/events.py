@@ -20,6 +20,7 @@ def keep_events(answer: Answer) -> bool:
     if not rows:
         return True
     from caskbook.index.event_rows import file_events
+    from caskbook.index.kept_files import KeptFiles
     from caskbook.index.worker import Task
     from caskbook.ledger.parallel import map_files
 
@@ -28,7 +29,7 @@ def keep_events(answer: Answer) -> bool:
     answer.let_go()
     with store.lock(snapshot.root):
         batch = []
-        for name, key, events in map_files(task, list(wanted), file_events):
+        for name, key, events in map_files(task, KeptFiles(store, list(wanted), {name: version for name, (version, _) in wanted.items()}), file_events):
             if key != wanted[name][1]:
                 raise Changed(name)
             batch.append((wanted[name][0], events))

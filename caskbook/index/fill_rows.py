@@ -25,12 +25,12 @@ def iso(day: date | None) -> str | None:
     return None if day is None or isinstance(day, UnknownDay) else day.isoformat()
 
 
-def fill_rows(life: Life, losses: Sequence[FillLoss], lost: Sequence[dict[str, Any]]) -> list[tuple[Any, ...]]:
-    """A row for each fill of a life; `losses`: of those of spirit, with what each `lost`."""
+def fill_rows(life: Life, losses: Sequence[FillLoss]) -> list[tuple[Any, ...]]:
+    """A row for each fill of a life; `losses`: of those of spirit."""
     fillings = life.state.fillings
     if not fillings:
         return []
-    known, lay = {loss.record.filling.seq: _fill_loss(loss, found) for loss, found in zip(losses, lost, strict=True)}, berths(life.events)
+    known, lay = {loss.record.filling.seq: _fill_loss(loss, lost_of(loss)) for loss in losses}, berths(life.events)
     return [
         (f.event, f.count, f.spirit, f.vat, iso(f.start), _end(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short),
          lay[f.seq - 1], None if f.end_seq is None else lay[f.end_seq - 1], *known.get(f.seq, _NO_LOSS))

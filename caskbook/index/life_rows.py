@@ -50,10 +50,9 @@ def write_lives(store: Store, house: int, batch: list[LifeRows], known: Mapping[
         _put(store, "quiet", 2, [(life, one.quiet) for one, life in pairs if one.quiet])
         _put(store, "peer", 8, [(life, *row) for one, life in pairs for row in one.peers])
         _put(store, "summary", 2, [(life, one.summary) for one, life in pairs if one.summary is not None])
-        _put(store, "gauges", 2, [(life, one.gauges) for one, life in pairs if one.gauges])
-        _put(store, "losses", 4, [(life, *one.losses) for one, life in pairs if one.losses is not None])
+        kept = [(version, one.kept) for one, (_, version, _) in zip(batch, done, strict=True) if one.kept is not None]
+        store.executemany("INSERT OR REPLACE INTO kept VALUES (?, ?)", kept)
         write_beside(store, [(life, one.beside) for one, life in pairs if one.beside is not None])
-        _put(store, "fill", 23, [(life, *row) for one, life in pairs for row in one.fills])
     yield from done
 
 
@@ -62,6 +61,9 @@ def write_beside(store: Store, rows: Sequence[tuple[int, Beside]]) -> None:
     _put(store, "service", 2, [(life, one.service) for life, one in rows if one.service])
     _put(store, "told", 4, [(life, *one.told) for life, one in rows if any(one.told)])
     _put(store, "turns", 2, [(life, one.turns) for life, one in rows if one.turns])
+    _put(store, "gauges", 2, [(life, one.gauges) for life, one in rows if one.gauges])
+    _put(store, "losses", 4, [(life, *one.losses) for life, one in rows if one.losses is not None])
+    _put(store, "fill", 23, [(life, *row) for life, one in rows for row in one.fills])
 
 
 def _life(one: LifeRows, version: int, house: int, life: int) -> list[Any]:

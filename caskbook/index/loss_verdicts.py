@@ -31,6 +31,7 @@ class LossJudge:
 
     def __init__(self, store: Store, snapshot: Snapshot, answer: StoredAnswer) -> None:
         self.store, self.snapshot, self.answer = store, snapshot, answer
+        self._every = answer.judged
 
     def judge_all(self) -> None:
         """Judge every life of the answer anew."""
@@ -70,9 +71,9 @@ class LossJudge:
             peers.wide = False
             case = LossCase.from_row(json.loads(data), cask, cask_type or "?")
             losses = case.losses(peers, house.on(snapshot.day, cask_type))
-            if case.summaries:
+            if case.summaries and self._every:
                 told.append((answer, life, judged_row([judged(verdict) for verdict in reversed(losses.every())])))
-            doubts += [(answer, life, one.figure.fill, one.start.isoformat(), back, MISREAD) for back, one in losses.misread()]
+                doubts += [(answer, life, one.figure.fill, one.start.isoformat(), back, MISREAD) for back, one in losses.misread()]
             if peers.wide:
                 wide.append((answer, life))
             if not case.asked:

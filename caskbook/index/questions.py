@@ -103,8 +103,10 @@ class Questions(ABC):
 
     def losses(self, division: Division, takes: Callable[[Whose], bool] | None) -> KeptCasks:
         """The casks of the answer that count, each with what its fills lost, divided so (`losses.KeptCasks`)."""
+        from caskbook.index.beside import keep_judged
         from caskbook.index.losses import KeptCasks
 
+        keep_judged(self.held)
         return KeptCasks(self.held, division, takes)
 
     def entries(self, days: tuple[date, date] | None, casks: Sequence[str], own: Sequence[str]) -> Iterator[Written]:

@@ -5,7 +5,7 @@ together from what is known of each file.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from functools import partial
+from functools import cached_property, partial
 
 from caskbook.core.finding import CaskbookError
 from caskbook.index.claims import claims_in
@@ -93,15 +93,16 @@ class Refresh:
         """
         if not names:
             return
+        from caskbook.index.kept_files import KeptFiles
         from caskbook.index.life_rows import write_lives
         from caskbook.index.worker import LifeRows, Task, work_out
         from caskbook.ledger.parallel import map_files
 
         store, snapshot = self.store, self.snapshot
         like = str(store.execute("SELECT ifnull(max(key), '') FROM version").fetchone()[0])
-        task = Task(snapshot.open_ledger, snapshot.day, like, claims_in(store, known), beside=snapshot.beside or not self._is_past())
+        task = Task(snapshot.open_ledger, snapshot.day, like, claims_in(store, known), beside=self._whole, keeps=bool(store.path))
         progress = partial(self.progress, len(names)) if self.progress else None
-        found: Iterable[LifeRows] = map_files(task, names, work_out, progress=progress)
+        found: Iterable[LifeRows] = map_files(task, KeptFiles(store, names, known), work_out, progress=progress)
         batch: list[LifeRows] = []
         for one in found:
             if one.key is not None:
@@ -111,10 +112,12 @@ class Refresh:
                 batch = []
         yield from write_lives(store, snapshot.house, batch, known)
 
-    def _is_past(self) -> bool:
-        """Whether the index has an answer about a later day: of one asked about in passing, what reports alone tell is left until one asks (`beside.py`)."""
-        row = self.store.execute("SELECT 1 FROM answer WHERE from_day > ? LIMIT 1", (self.snapshot.day.toordinal(),)).fetchone()
-        return row is not None
+    @cached_property
+    def _whole(self) -> bool:
+        """Whether what reports alone tell is worked out along. It is left until one asks (`beside.py`) where the index has an answer about a later day:
+        this one is asked about in passing."""
+        later = "SELECT 1 FROM answer WHERE from_day > ? LIMIT 1"
+        return self.snapshot.beside or self.store.execute(later, (self.snapshot.day.toordinal(),)).fetchone() is None
 
     def _learn(self, contents: Contents) -> None:
         """Read the files that nobody has read yet, and keep their lives on the day as well."""
@@ -208,14 +211,17 @@ class Refresh:
 
     def _whole_answer(self, state: str, known: dict[str, int]) -> int:
         """Put an answer together: the life of every file on the day, worked out where it is not known."""
+        from caskbook.ledger.parallel import no_collecting
+
         lives = self._all_good(known)
         lacking = [name for name, version in known.items() if version not in lives]
-        for _, version, life in self.lives_of(lacking, known):
-            lives[version] = life
+        with no_collecting():
+            for _, version, life in self.lives_of(lacking, known):
+                lives[version] = life
         from caskbook.index.loss_verdicts import LossJudge
 
-        with self.store.transaction():
-            answer = write_answer(self.store, self.snapshot.house, state, [lives[version] for version in known.values()])
+        with no_collecting(), self.store.transaction():
+            answer = write_answer(self.store, self.snapshot.house, state, [lives[version] for version in known.values()], judged=self._whole)
             LossJudge(self.store, self.snapshot, answer).judge_all()
             answer.sum_up()
             prune(self.store, answer.number)

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from caskbook.model.query_columns import Column
 
-LAYOUT = 34
+LAYOUT = 35
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
 NOT_AT_ALL, IN_PART = 1, 2
@@ -40,8 +40,8 @@ def _fact_columns() -> str:
 
 # `work_file`: files of the work tree as last seen. `version`: a file's name and content, whatever tree it is in. `life`: its facts,
 # good for the days from `from_day` to before `until_day` and while the files in `needs` are as they were; `words` has a letter
-# for each due rule, `minutes` job → minutes of work; `stays` from which entry on it lay where, of a cask with several files alone; `beside` is 0 where its rows of `service`, `told` and `turns` are still to be worked out (`beside.py`). `quiet`: its verdicts that are ok (`quiet.py`). `answer`: the lives of all files in a state
-# on certain days, each with the number under which its cask goes on; `rule` is the number of a due rule. `peer`: what each fill loses, as of a 200 L cask, and without a rate each other store it lay in;
+# for each due rule, `minutes` job → minutes of work; `stays` from which entry on it lay where, of a cask with several files alone; `beside` is 0 where its rows of `service`, `told`, `turns`, `gauges`, `losses` and `fill` are still to be worked out (`beside.py`). `quiet`: its verdicts that are ok (`quiet.py`). `kept`: what was read of a version (`kept_files.py`). `answer`: the lives of all files in a state
+# on certain days, each with the number under which its cask goes on, `judged` 0 where `peer_doubt` and `peer_loss` are still to be worked out; `rule` is the number of a due rule. `peer`: what each fill loses, as of a 200 L cask, and without a rate each other store it lay in;
 # in; `service`: how long its char, the cask and its staves served; `told`: its receipt, leaks and mends; `gauges`: the gauges of its fills (`gauges.py`); `losses`: what an account of losses tells of them (`losses.py`); `turns`: what an outlook counts of it, a line each; `foreseen`: what a plan and `ready` worked out of its file (`foreseen.py`); `summary`: what the rule `loss` needs of a life; `middle`, `peer_due`, `peer_doubt`, `peer_loss`, `peer_words`, `wide`: what follows for an answer, in which
 # each is held against all others: a verdict by the rule `loss`, fills (the latest has `back` 0) of which a gauge is likely misread, what an account tells of each fill beside its peers, and where
 # `whole` is set all verdicts, in the place of others. What stands in sqlite_stat1 is no count but a hint, for SQLite takes ten lives for an answer where
@@ -75,6 +75,7 @@ CREATE TABLE due (
   changes_on TEXT, PRIMARY KEY (life, rule)
 ) WITHOUT ROWID;
 CREATE INDEX due_now ON due (life) WHERE verdict IN ('due', 'blocked');
+CREATE TABLE kept (version INTEGER PRIMARY KEY, data BLOB);
 CREATE TABLE quiet (life INTEGER PRIMARY KEY, data TEXT);
 CREATE TABLE fill (
   life INTEGER, event TEXT, n INTEGER, spirit TEXT, vat TEXT, start TEXT, "end" TEXT, litres REAL, abv REAL, is_spirit INTEGER,
@@ -118,7 +119,7 @@ CREATE TABLE file_check (
   PRIMARY KEY (version, house, from_day)
 ) WITHOUT ROWID;
 CREATE TABLE answer (
-  id INTEGER PRIMARY KEY, state TEXT, house INTEGER, from_day INTEGER, until_day INTEGER, used INTEGER, summary TEXT
+  id INTEGER PRIMARY KEY, state TEXT, house INTEGER, from_day INTEGER, until_day INTEGER, used INTEGER, summary TEXT, judged INTEGER
 );
 CREATE INDEX answer_of ON answer (state, house);
 CREATE TABLE answer_life (answer INTEGER, life INTEGER, cask TEXT, PRIMARY KEY (answer, life)) WITHOUT ROWID;

@@ -17,6 +17,7 @@ from typing import Any
 
 from caskbook.core.finding import CaskbookError
 from caskbook.index.answer import Answer
+from caskbook.index.beside import sql_kept
 from caskbook.index.child import MOST_SQL, MOVED
 from caskbook.index.events import keep_events
 from caskbook.index.store import Changed, NoIndex, make_anew
@@ -55,7 +56,7 @@ def select(answer: Answer, sql: str, limit: int | None = None, seconds: int = SE
     # A damaged file is found out while it is read; the next command has another.
     try:
         for _ in range(TRIES):
-            if not events_kept(answer, sql):
+            if not rows_kept(answer, sql):
                 continue
             with file_of(answer) as path, contextlib.suppress(_MovedError):
                 yield from _run(_request(path, views(answer, sql), answer.stands, sql, limit, seconds), seconds)
@@ -93,10 +94,10 @@ def _request(path: str, shown: list[str], stands: str, sql: str, limit: int | No
     return {"path": path, "views": shown, "stands": stands, "sql": sql, "limit": limit, "seconds": seconds, "megabytes": MEGABYTES}
 
 
-def events_kept(answer: Answer, sql: str) -> bool:
-    """Whether the events are in the index, if they are asked for; where they were not, the answer may be another now."""
+def rows_kept(answer: Answer, sql: str) -> bool:
+    """Whether the rows of the tables that are asked for are in the index; where they were not, the answer may be another now."""
     try:
-        return not _EVENT.search(sql) or keep_events(answer)
+        return sql_kept(answer, sql) and (not _EVENT.search(sql) or keep_events(answer))
     except Changed:
         answer.hold()
         return False

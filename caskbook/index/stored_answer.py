@@ -51,6 +51,15 @@ class StoredAnswer:
             "unreadable": [name for how, name in odd if how == NOT_AT_ALL], "in_part": [name for how, name in odd if how == IN_PART],
         })  # fmt: skip
 
+    @property
+    def judged(self) -> bool:
+        """Whether every fill is held against its peers, or only those that `due` asks for."""
+        return bool(self.store.execute("SELECT judged FROM answer WHERE id = ?", (self.number,)).fetchone()[0])
+
+    def set_judged(self) -> None:
+        """From now on every fill is."""
+        self.store.execute("UPDATE answer SET judged = 1 WHERE id = ?", (self.number,))
+
     def joined(self) -> dict[str, str]:
         """Number that was joined → number that goes on, worked out of its files."""
         rows = self.store.execute(
@@ -155,9 +164,9 @@ def _put_lives(store: Store, answer: int, lives: Iterable[int]) -> None:
     store.executemany("INSERT OR IGNORE INTO answer_life SELECT ?, id, cask FROM life WHERE id = ?", ((answer, life) for life in lives))
 
 
-def write_answer(store: Store, house: int, state: str, lives: Iterable[int]) -> StoredAnswer:
-    """Keep an answer that is not summed up yet."""
-    number = int(store.execute("INSERT INTO answer (state, house, used) VALUES (?, ?, 0)", (state, house)).lastrowid or 0)
+def write_answer(store: Store, house: int, state: str, lives: Iterable[int], *, judged: bool) -> StoredAnswer:
+    """Keep an answer that is not summed up yet. `judged`: whether every fill of it is to be held against its peers, or only those that `due` asks for."""
+    number = int(store.execute("INSERT INTO answer (state, house, used, judged) VALUES (?, ?, 0, ?)", (state, house, int(judged))).lastrowid or 0)
     _put_lives(store, number, sorted(lives))
     return StoredAnswer(store, number)
 
@@ -205,6 +214,7 @@ def sweep(store: Store) -> None:
     for table in ("life", "due", "quiet", "fill", "peer", "summary", "service", "told", "gauges", "losses", "turns", "foreseen"):
         column = "id" if table == "life" else "life"
         store.execute(f"DELETE FROM {table} WHERE {column} NOT IN (SELECT life FROM answer_life)")
+    store.execute("DELETE FROM kept WHERE version NOT IN (SELECT version FROM life)")
 
 
 _JOINS = (

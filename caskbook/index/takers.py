@@ -58,7 +58,7 @@ def _now(root: Path, kept: Kept) -> list[str] | None:
 def _kept_of_vats(store: Store) -> Iterator[str]:
     query = "SELECT DISTINCT v.name FROM fill f JOIN life l ON l.id = f.life JOIN version v ON v.id = l.version WHERE f.vat IS NOT NULL"
     yield from (row[0] for row in store.execute(query))
-    yield from (row[0] for row in store.execute(_UNTOLD))
+    yield from (row[0] for row in store.execute(_UNTOLD.replace("l.from_day >=", "l.beside AND l.from_day >=")))
 
 
 def _kept(store: Store, donors: Collection[str]) -> Iterator[str]:

@@ -11,7 +11,7 @@ from urllib.parse import quote
 from caskbook.core.finding import CaskbookError
 from caskbook.index.answer import Answer
 from caskbook.index.named_columns import named
-from caskbook.index.sql import DAMAGED, SECONDS, TOO_FAST, TRIES, Rows, events_kept, file_for_rows, file_of, no_room, refuse_unaskable, select_from
+from caskbook.index.sql import DAMAGED, SECONDS, TOO_FAST, TRIES, Rows, file_for_rows, file_of, no_room, refuse_unaskable, rows_kept, select_from
 from caskbook.index.store import NoIndex, make_anew
 from caskbook.index.views import views
 from caskbook.model.query_columns import LEDGER, TABLES
@@ -30,7 +30,7 @@ class Together:
         """Put down the rows of one answer under the name of its ledger. CaskbookError where its index turns out to be damaged, or changes all the while."""
         try:
             for _ in range(TRIES):
-                if not events_kept(answer, self.sql):
+                if not rows_kept(answer, self.sql):
                     continue
                 with file_of(answer) as path:
                     if self._copied(name, answer, path):

@@ -13,8 +13,8 @@ from typing import Any, NamedTuple
 
 from caskbook.core.digest import short_digest
 from caskbook.index.answer import Answer
-from caskbook.index.beside import keep_beside
-from caskbook.index.entries import kept_entries
+from caskbook.index.beside import beside_kept, fills_judged, until_kept
+from caskbook.index.events import keep_events
 from caskbook.index.gauges import gauges_kept
 from caskbook.index.places import stores_on
 from caskbook.index.schema import fingerprint
@@ -39,8 +39,7 @@ class WholeBook:
 
     def __init__(self, answer: Answer) -> None:
         self._answer, self._among = answer, ""
-        kept_entries(answer)
-        keep_beside(self._answer)  # Of a day asked about in passing it was left.
+        until_kept(answer, lambda found: beside_kept(found) and fills_judged(found) and keep_events(found))
 
     def of(self, casks: Iterable[str]) -> WholeBook:
         """The same, of these casks alone."""

@@ -15,9 +15,8 @@ from caskbook.due.losses import LossCase, loss_case
 from caskbook.index.beside_rows import Beside, beside_row
 from caskbook.index.claims import needs_of, untold_need
 from caskbook.index.files_now import content_key
-from caskbook.index.fill_rows import fill_rows, iso, lost_of
-from caskbook.index.gauges import gauges_row
-from caskbook.index.losses import losses_row
+from caskbook.index.fill_rows import iso, lost_of
+from caskbook.index.kept_files import KeptError, KeptFile, cask_kept, kept_form
 from caskbook.index.peers import NO_STORE
 from caskbook.index.quiet import as_line, quiet_text
 from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL, stored
@@ -28,7 +27,7 @@ from caskbook.life.berths import berth_stays
 from caskbook.life.facts import Facts, facts_of
 from caskbook.life.fitness import exam_day
 from caskbook.loss.fill_summary import FillSummary, summary_of
-from caskbook.loss.fills import fill_losses
+from caskbook.loss.fills import FillLoss, fill_losses
 from caskbook.loss.peers import is_peer, rate_of_200, sigma_of_200
 from caskbook.model.bonds import bonds_of
 from caskbook.model.cask import Cask
@@ -43,6 +42,7 @@ LOSS_FACTS = tuple(name for name in FACTS if name.startswith("loss_"))
 _KEPT = tuple(name for name in FACTS if name not in LOSS_FACTS)
 _kept_of = attrgetter(*_KEPT)
 _as_json = json.JSONEncoder(ensure_ascii=False, default=str).encode
+_DAYS = tuple(column.name for column in stored(CASK) if column.kind == "day" and column.name in _KEPT)
 _JSON = tuple(column.name for column in CASK if column.kind in ("list", "map"))
 UNREADABLE = "?"
 RULE_NUMBER = {rule.name: n for n, rule in enumerate(RULES)}
@@ -75,20 +75,21 @@ class Logged:
 @dataclass(frozen=True)
 class Task:
     """Opens a ledger in each process. `open_ledger` gives it; `like` is a name of content of the kind used, `claims` what the files
-    are thought to claim; `beside`: whether what reports alone tell is worked out along."""
+    are thought to claim; `beside`: whether what reports alone tell is worked out along, `keeps`: whether what was read is kept (`kept_files.py`)."""
 
     open_ledger: Callable[[], Ledger]
     day: date
     like: str = ""
     claims: Claims = field(default_factory=dict)
     beside: bool = True
+    keeps: bool = False
 
     def __call__(self) -> Opened:
         ledger = self.open_ledger()
         ledger.claims_known = lambda: self.claims
         file_store = Logged(ledger.file_store, self.like)
         ledger.file_store = file_store
-        return Opened(ledger, file_store, self.day, self.beside)
+        return Opened(ledger, file_store, self.day, self.beside, self.keeps)
 
 
 @dataclass
@@ -99,12 +100,14 @@ class Opened:
     file_store: Logged
     day: date
     beside: bool = True
+    keeps: bool = False
 
 
 @dataclass(slots=True)
 class LifeRows:
     """One file worked out. `key` is the name of the content that was read; `needs` name → key of other files that were used;
-    `life` the columns of `LIFE` that follow them, `due`, `quiet` and `fills` rows."""
+    `life` the columns of `LIFE` that follow them, `due`, `quiet` and `peers` rows; `beside` what reports alone tell, None where it is left; `kept` what was read,
+    None where that is kept already or cannot be."""
 
     name: str
     key: str | None
@@ -115,58 +118,76 @@ class LifeRows:
     life: dict[str, Any]
     due: list[tuple[Any, ...]]
     quiet: str
-    fills: list[tuple[Any, ...]]
     peers: list[tuple[Any, ...]]
     summary: str | None
     beside: Beside | None = None
-    gauges: str = ""
-    losses: tuple[str, str, str] | None = None
+    kept: bytes | None = None
 
 
-def work_out(opened: Opened, name: str) -> LifeRows:
+def work_out(opened: Opened, item: str | KeptFile) -> LifeRows:
     """The rows of one file on the day."""
+    try:
+        return _worked_out(opened, item)
+    except KeptError:
+        return _worked_out(opened, str(item))
+
+
+def _worked_out(opened: Opened, item: str | KeptFile) -> LifeRows:
+    """The same; KeptError where what is kept of the file is not what was read of it."""
     ledger, day = opened.ledger, opened.day
-    record, key = _read(opened, name)
-    cask = record.own
+    name, cask, key, record = _read(opened, item)
     if cask is None:
-        return LifeRows(name, key, [], {}, 0, NEVER, {"unreadable": NOT_AT_ALL, "begun": 0, "here": 0, "words": ""}, [], "", [], [], None)
+        return LifeRows(name, key, [], {}, 0, NEVER, {"unreadable": NOT_AT_ALL, "begun": 0, "here": 0, "words": ""}, [], "", [], None)
     life, needs = _lived(opened, cask)
     facts = facts_of(life)
     verdicts = judge(life, facts) if life.begun else []
-    losses = fill_losses(life)[::-1] if life.begun else []
+    losses = _losses(life)
     summaries = tuple(summary_of(life, loss) for loss in losses)
     case = loss_case(life, facts, summaries)
     kept = case or (LossCase.of_fills(summaries) if summaries else None)
-    lost = [lost_of(loss) for loss in losses]
-    row = {**_life_row(life, facts, verdicts, case), **_loss_row(lost[0] if lost else lost_of(None)), "beside": int(opened.beside)}
+    row = {**_life_row(life, facts, verdicts, case), **_loss_row(lost_of(losses[0] if losses else None)), "beside": int(opened.beside)}
     return LifeRows(
-        name, key, joins_of(record), needs, day.toordinal(), _until(life, facts, verdicts, case, ledger) if not life.in_part else day.toordinal() + 1, row,
-        _due_rows(verdicts), _quiet(verdicts), fill_rows(life, losses, lost), [row for summary in summaries for row in _peer_rows(summary)],
-        None if kept is None else as_line(kept.as_row()), beside_row(life) if opened.beside else None,
-        gauges_row(losses), losses_row(life, losses),
+        name, key, [] if record is None else joins_of(record), needs, day.toordinal(), _until(life, facts, verdicts, case, ledger) if not life.in_part else day.toordinal() + 1, row,
+        _due_rows(verdicts), _quiet(verdicts), [row for summary in summaries for row in _peer_rows(summary)],
+        None if kept is None else as_line(kept.as_row()), beside_row(life, losses) if opened.beside else None,
+        kept_form(record) if opened.keeps and record is not None else None,
     )  # fmt: skip
 
 
-def beside_of(opened: Opened, name: str) -> tuple[str, str | None, dict[str, str | None], Beside | None]:
+def beside_of(opened: Opened, item: str | KeptFile) -> tuple[str, str | None, dict[str, str | None], Beside | None]:
     """(name, key, the other files that were used, what reports alone tell of it) of one file on the day; None of one that is no cask."""
-    record, key = _read(opened, name)
-    if record.own is None:
+    try:
+        return _beside_of(opened, item)
+    except KeptError:
+        return _beside_of(opened, str(item))
+
+
+def _beside_of(opened: Opened, item: str | KeptFile) -> tuple[str, str | None, dict[str, str | None], Beside | None]:
+    name, cask, key, _ = _read(opened, item)
+    if cask is None:
         return name, key, {}, None
-    life, needs = _lived(opened, record.own)
-    return name, key, needs, beside_row(life)
+    life, needs = _lived(opened, cask)
+    return name, key, needs, beside_row(life, _losses(life))
 
 
-def _read(opened: Opened, name: str) -> tuple[Record, str | None]:
-    """A file, and the name of what it held when it was read."""
+def _losses(life: Life) -> list[FillLoss]:
+    """What each fill of spirit lost, the latest first; nothing of a cask that has not begun."""
+    return fill_losses(life)[::-1] if life.begun else []
+
+
+def _read(opened: Opened, item: str | KeptFile) -> tuple[str, Cask | None, str | None, Record | None]:
+    """(name, cask, name of what it held, record) of a file, without a record where it is as it was kept; KeptError where it was kept wrongly."""
     opened.file_store.seen.clear()
-    record = opened.ledger.read_file(name)
-    return record, opened.file_store.seen.pop(name, None)
+    if isinstance(item, KeptFile):
+        return item.name, cask_kept(item, opened.day), item.key, None
+    record = opened.ledger.read_file(item)
+    return item, record.own, opened.file_store.seen.pop(item, None), record
 
 
 def _lived(opened: Opened, cask: Cask) -> tuple[Life, dict[str, str | None]]:
     """(the life of a cask on the day, name → key of all else that it was worked out with)."""
     ledger = opened.ledger
-    life = ledger.life_of(cask, opened.day)
+    life = ledger.life_of(cask, opened.day, faults=False)
     return life, {**opened.file_store.seen, **needs_of(ledger.leaned), **untold_need(cask.id, ledger.leaned_untold)}
 
 
@@ -221,7 +242,10 @@ def _life_row(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase 
     st = life.state
     filling = st.filling
     filling = filling if filling is not None and filling.is_spirit else None
-    row = {name: value.isoformat() if isinstance(value, date) else value for name, value in zip(_KEPT, _kept_of(facts), strict=True)}
+    row: dict[str, Any] = dict(zip(_KEPT, _kept_of(facts), strict=True))
+    for name in _DAYS:
+        if row[name] is not None:
+            row[name] = row[name].isoformat()
     for name in _JSON:
         row[name] = _as_json(row[name]) if row[name] or (row[name] is None and (name in st.unsure or life.in_part)) else None
     row.update(

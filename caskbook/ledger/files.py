@@ -217,11 +217,12 @@ class Ledger(BoundFiles):
         for name in self.names() if names is None else names:
             yield self.read_file(name)
 
-    def life_of(self, cask: Cask, day: date, house: House | None = None, *, judged: bool = False) -> Life:
+    def life_of(self, cask: Cask, day: date, house: House | None = None, *, judged: bool = False, faults: bool = True) -> Life:
         """The life of a cask on a day, with the files that were joined to it; under the settings of another house where one is given.
-        `judged` as `joined_to` takes it."""
+        `judged` as `joined_to` takes it, `faults` as `live` does."""
         beside = self.joined_to(cask, judged=judged)
-        return live_with(held_to_today(cask, self.today), self.house if house is None else house, day, beside.casks, beside.numbers, beside.untold)
+        cask, house = held_to_today(cask, self.today), self.house if house is None else house
+        return live_with(cask, house, day, beside.casks, beside.numbers, beside.untold, faults=faults)
 
     def leaves_out(self, number: str) -> bool:
         """Whether the book has this cask, and a sparse checkout leaves its file out of the work tree."""

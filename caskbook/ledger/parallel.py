@@ -87,7 +87,7 @@ def _in_this_process(
     opened = open_here()
     for start in range(0, len(items), _MOST_IN_CHUNK):
         chunk = items[start : start + _MOST_IN_CHUNK]
-        with _no_collecting():
+        with no_collecting():
             found = _done(work, opened, chunk)
         yield from found
         if progress is not None:
@@ -95,7 +95,7 @@ def _in_this_process(
 
 
 @contextmanager
-def _no_collecting() -> Iterator[None]:
+def no_collecting() -> Iterator[None]:
     """Records hold no cycles, so looking for them time and again finds nothing and takes most of the time."""
     was_on = gc.isenabled()
     gc.disable()

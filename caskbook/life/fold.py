@@ -12,9 +12,9 @@ from caskbook.life.arrivals import arrived_again
 from caskbook.life.bench import BENCH_EFFECTS
 from caskbook.life.carried import Own
 from caskbook.life.custody import CUSTODY_EFFECTS
+from caskbook.life.leak_faults import MAY_CLOSE, SEEN_AGAIN, leak_faults
 from caskbook.life.needs import (
     LOOKED_INTO,
-    fault_at,
     needs_broken,
     places_absent,
     wine_strength,
@@ -27,7 +27,7 @@ from caskbook.life.unsure import lacks_entries, note_lost, sure_again, unread_of
 from caskbook.model.cask import Cask
 from caskbook.model.house import House
 from caskbook.model.jobs import JOBS, Event
-from caskbook.model.jobs.base import Need, listed
+from caskbook.model.jobs.base import Need
 from caskbook.model.places import Frame
 from caskbook.model.standing import Corrections, corrections, own_reasons
 from caskbook.model.untold import Gap, lacking_in
@@ -37,8 +37,6 @@ EFFECTS: dict[str, Callable[[State, Any], None]] = {**BENCH_EFFECTS, **CUSTODY_E
 _ARRIVALS = jobs_with("arrival")
 _BOOK = jobs_of_family("book")
 NO_WORK = jobs_with("no-work")  # where only these stand, there is no cask to speak of
-_MAY_CLOSE = jobs_with("closes-leak")
-_SEEN_AGAIN = frozenset(jobs_with("of-entry")) & frozenset(jobs_with("leak-seen"))
 
 
 @dataclass(slots=True)
@@ -80,15 +78,19 @@ class Life:
     def begun(self) -> bool:
         """Whether anything had happened to the cask by the day; before that, and where its receipt was voided and only notes,
         voids, moves and marks stand, it has no figures. Where no entry of work can be read on any day, it may have happened on any."""
-        return self.out_of_reach or any(event.job not in NO_WORK for event in self.events)
+        for event in self.events:
+            if event.job not in NO_WORK:
+                return True
+        return self.out_of_reach
 
     def last(self, *jobs: str) -> Event | None:
         """The last standing event of these jobs."""
         return next((event for event in reversed(self.events) if event.job in jobs), None)
 
 
-def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Life:
-    """The life of `cask` on `day`, corrections being timeless. `joined`: files that `same-as` made one with this one."""
+def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = (), *, faults: bool = True) -> Life:
+    """The life of `cask` on `day`, corrections being timeless. `joined`: files that `same-as` made one with this one; `faults`: whether it is noted what
+    was impossible or unwise."""
     put_right = corrections(cask.events)
     fallen = put_right.fallen
     ordered = list(zip(cask.events, cask.rows, strict=True))
@@ -110,7 +112,7 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Li
     life.state.joined = [event.of for event, _ in ordered if event.job == "same-as" and event.of]  # type: ignore[attr-defined]
     life.state.own = Own(cask.id, heirs[0], own_reasons=own_reasons(cask.events) if fallen else frozenset())
     life.files = files = _owns((cask, *joined), heirs) if joined else {}
-    _run(life, ordered, numbers, files)
+    _run(life, ordered, numbers, files, faults=faults)
     life.unread, life.lacks_entries = unread_of((cask, *joined), life.events, numbers), lacks_entries((cask, *joined))
     life.out_of_reach = life.lacks_entries and _none_readable([event for event, _ in ordered], (cask, *joined))
     life.state.own = files.get(cask.id, life.state.own)
@@ -122,10 +124,12 @@ def _none_readable(events: Sequence[Event], casks: Sequence[Cask]) -> bool:
     return sum(event.job not in _BOOK for event in events) <= sum(len(cask.ahead) for cask in casks)
 
 
-def live_with(cask: Cask, house: House, day: date, others: Sequence[Cask], numbers: Collection[str], untold: Sequence[Gap] = ()) -> Life:
+def live_with(
+    cask: Cask, house: House, day: date, others: Sequence[Cask], numbers: Collection[str], untold: Sequence[Gap] = (), *, faults: bool = True
+) -> Life:
     """The same of a cask with what the book has beside it: `others` are the files that go into its life, `numbers` those that it joins, be
     their files unreadable; `untold`, what may be of its history and stands in no file that can be believed."""
-    life = live(cask, house, day, others)
+    life = live(cask, house, day, others, faults=faults)
     life.state.joined = [number for number in life.state.joined if number in numbers]
     absent = sorted(set(numbers) - {cask.id, *(other.id for other in others)})
     unread = (*(f"file of {number}" for number in absent), *lacking_in(untold, day, gone=life.state.form == "gone"))
@@ -174,7 +178,7 @@ def _plan(job: str, model: type[Event]) -> _Plan:
     works_at, names = model.places is not Event.places, model.named_places is not Event.named_places
     names = names and not model.need.always
     effect, need, arrival = EFFECTS[job], model.need, job in _ARRIVALS
-    return _Plan(effect, need, arrival, job in LOOKED_INTO, job in WITH_POLICY, job in _MAY_CLOSE, job in _SEEN_AGAIN, works_at, names)
+    return _Plan(effect, need, arrival, job in LOOKED_INTO, job in WITH_POLICY, job in MAY_CLOSE, job in SEEN_AGAIN, works_at, names)
 
 
 class _Plans(dict[str, _Plan]):
@@ -188,7 +192,7 @@ class _Plans(dict[str, _Plan]):
 _PLANS = _Plans()
 
 
-def _run(life: Life, ordered: list[tuple[Event, int]], numbers: Mapping[int, str], files: Mapping[str, Own]) -> None:
+def _run(life: Life, ordered: list[tuple[Event, int]], numbers: Mapping[int, str], files: Mapping[str, Own], *, faults: bool) -> None:
     """The events up to the life's day are judged against the state as they find it, then applied; row -1 is one of a joined file, of which
     only what cannot have been is noted. `numbers`: the file's number of each of these, by the identity of the event;
     `files`: by number the files of a cask that has several."""
@@ -205,19 +209,27 @@ def _run(life: Life, ordered: list[tuple[Event, int]], numbers: Mapping[int, str
             st.own = files[numbers.get(id(event), life.cask.id)]
             st.files.append(st.own.number)
         plan = _PLANS[event.job]
-        need = plan.need
-        stands = need.always or st.form in need.form and st.contents in need.contents and st.where in need.where and not plan.looked_into
-        again = plan.arrival and bool(st.joined) and any(e.job not in _BOOK for e in life.events)
-        if row >= 0:
-            _judge(life, plan, event, row, stands=stands, first=plan.arrival and _is_first(life, arrived), again=again)
-        elif again:
-            life.joined_faults += [(numbers[id(event)], event, fault) for fault in arrived_again(event, row, st)]
-        elif not stands and not plan.arrival:
-            life.joined_faults += _of_joined(event, numbers[id(event)], st)
+        if row >= 0 and st.contents == "wine" and st.form != "gone":
+            life.on_wine.add(event.id)
+        if faults:
+            _hold(life, plan, event, row, numbers, arrived=arrived)
         if st.form != "gone":
             _apply(st, plan, event)
         arrived = arrived or plan.arrival
         events.append(event)
+
+
+def _hold(life: Life, plan: _Plan, event: Event, row: int, numbers: Mapping[int, str], *, arrived: bool) -> None:
+    """An entry held against the cask as it finds it; row -1 is one of a joined file."""
+    st, need = life.state, plan.need
+    stands = need.always or st.form in need.form and st.contents in need.contents and st.where in need.where and not plan.looked_into
+    again = plan.arrival and bool(st.joined) and any(e.job not in _BOOK for e in life.events)
+    if row >= 0:
+        _judge(life, plan, event, row, stands=stands, first=plan.arrival and _is_first(life, arrived), again=again)
+    elif again:
+        life.joined_faults += [(numbers[id(event)], event, fault) for fault in arrived_again(event, row, st)]
+    elif not stands and not plan.arrival:
+        life.joined_faults += _of_joined(event, numbers[id(event)], st)
 
 
 def _apply(st: State, plan: _Plan, event: Event) -> None:
@@ -261,10 +273,9 @@ def _judge(life: Life, plan: _Plan, event: Event, row: int, *, stands: bool, fir
     if plan.policy:
         life.faults += policy_broken(event, row, st)
     if st.contents == "wine" and st.form != "gone":
-        life.on_wine.add(event.id)
         life.faults += wine_strength(event, row)
     if plan.closes or plan.sees:
-        life.faults += _leak_faults(event, row, st)
+        life.faults += leak_faults(event, row, st)
 
 
 def _of_joined(event: Event, number: str, st: State) -> list[tuple[str, Event, Fault]]:
@@ -274,20 +285,3 @@ def _of_joined(event: Event, number: str, st: State) -> list[tuple[str, Event, F
 def _is_first(life: Life, arrived: bool) -> bool:
     """Whether an arrival is the one that begins the life, or may be that of a joined file."""
     return bool(life.state.joined) or not (arrived or any(e.job not in _BOOK for e in life.events))
-
-
-def _leak_faults(event: Event, row: int, st: State) -> list[Fault]:
-    """A job that closes a leak, or a look that saw one wet, where none is open that it could mean."""
-    if event.job in _SEEN_AGAIN:
-        seen, of, at = event.seen, event.of, event.at  # type: ignore[attr-defined]
-        if seen == "dry" or event.lost or st.leaks_seen(of, at):
-            return []
-        meant = f" of {of}" if of else f" at {at}" if at else ""
-        others = f"; open: {listed([f'{leak.at} ({leak.severity})' for leak in st.leaks])}" if st.leaks else ""
-        message = f"`seen` is {seen}: no leak{meant} is open{others}"
-        return [fault_at(event, row, "leak-not-open", message, "enter the leak with `leak`, or void this", "seen", severity="warning")]
-    closes = event.closes if event.job in _MAY_CLOSE else None  # type: ignore[attr-defined]
-    if closes is None or st.leaks_seen(closes, None):
-        return []
-    message = f"`closes` names {closes}: no leak of that id is open"
-    return [fault_at(event, row, "leak-not-open", message, "name the leak event, or take `closes` out", "closes", severity="warning")]

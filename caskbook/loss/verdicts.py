@@ -90,7 +90,7 @@ def _judged(summary: FillSummary, expected: Expected, peers: PeerTable, settings
 def _sound(summary: FillSummary, expected: Expected, peers: PeerTable, settings: Settings) -> Sound:
     @cache
     def in_store(store: str | None) -> Expected:
-        return peers.in_store(store, summary.figure, settings) or expected
+        return expected if store == summary.figure.store else peers.in_store(store, summary.figure, settings) or expected
 
     return Sound(summary.points, in_store, summary.in_drink, settings.due.loss.false_alarms_per_1000_casks_a_year)
 

@@ -31,7 +31,10 @@ def bonds_of(cask: Cask) -> list[str]:
     """What the standing entries of a file say: numbers that are the same cask, then the moves of entries: `>TH-004218/e1000001/SIGN`, given to it;
     `<TH-004217/e1000001/SIGN`, taken from it, or with `-` a copy that is out of force again. SIGN is that of what the entry says (`content_sign`), - for one
     that is not there. Last its sides of work that two files tell, as `half_bonds` writes them."""
-    if not any(event.job in _BINDING or event.moved_from for event in cask.events):
+    for event in cask.events:
+        if event.job in _BINDING or event.moved_from:
+            break
+    else:
         return []
     fallen = corrections(cask.events).fallen
     standing = sorted((event for event in cask.events if event.id not in fallen), key=lambda event: (event.date, event.id))

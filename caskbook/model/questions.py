@@ -13,11 +13,17 @@ _NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 # What runs is SELECT alone; EXPLAIN would tell of SQLite itself. Before it there may be blanks, comments and empty statements.
 _EXPLAIN = re.compile(r"(?:[\s;\ufeff]|--[^\n]*(?:\n|\Z)|/\*.*?(?:\*/|\Z))*explain\b", re.IGNORECASE | re.DOTALL)
 _BEFORE = re.compile(r"\A[\s;\ufeff]+")
+_FILL = re.compile(r"\bfill\b", re.IGNORECASE)
 
 
 def is_question_name(text: str) -> bool:
     """Whether it may be the name of a saved question: lower-case letters, figures and hyphens. SQL is none, for it has a blank."""
     return _NAME.fullmatch(text) is not None
+
+
+def tells_fills(sql: str) -> bool:
+    """Whether SQL asks for the table `fill`."""
+    return bool(_FILL.search(sql))
 
 
 def asks_sqlite(sql: str) -> bool:

@@ -120,7 +120,9 @@ def test_a_racking_that_is_typed_again_may_not_fill_the_number_that_does_not_go_
     assert entered("rack", FULL, "--to", OTHER, "--litres", "100", "--abv", "60", "--temp", "12", "--why", "x", "--yes")[0] == 0
     run = crowd.last(OTHER)["id"]
     before = files_of(crowd)
-    code, err = entered("rack", FULL, "--to", OLD, "--litres", "100", "--abv", "60", "--temp", "12", "--why", "x", "--note", "misread", "--replaces", run, "--yes")
+    code, err = entered(
+        "rack", FULL, "--to", OLD, "--litres", "100", "--abv", "60", "--temp", "12", "--why", "x", "--note", "misread", "--replaces", run, "--yes"
+    )
     assert code in (1, 2) and SAID in err and files_of(crowd) == before, err
 
 

@@ -41,7 +41,7 @@ def run(folder: str | None, form: str, records: str | None, as_of: str | None, a
     target = Path(folder)
     check_place(target, book.root)
     for _ in range(2):
-        index, answer = answered(book, at)
+        index, answer = answered(book, at, beside=True)
         with index.reading():
             done, about = _put_down(target, book, index, form, at, keep)
             left_out(answer)

@@ -53,7 +53,7 @@ def question_of(asked: str | None, timeout: int, *, tables: bool, listed: bool) 
 
 def _ask(sql: str, records: str | None, as_of: str | None, at: str | None, form: str, limit: int | None, timeout: int, *, title: str | None) -> int:
     """Print the rows of one SELECT, in text under its title where it has one. Always 0."""
-    index, answer = index_and_answer(records, as_of, at)
+    index, answer = index_and_answer(records, as_of, at, sql=sql)
     most = most_rows(form, limit)
     with index, index.select(sql, most, timeout) as found:
         refuse_names_twice(form, found.columns)

@@ -125,7 +125,7 @@ def _refuse(what: list[str], form: str, sheets: tuple[bool, bool], given: Mappin
 def _of_book(book: Book, times: Times, wanted: Wanted, span: tuple[date | None, date | None]) -> int:
     """What all casks lost, by the index, which has what an account needs of each; without one every file is read, and all lives have to be held, for each is held
     against all the others."""
-    index, told = _index_on(book, times), False
+    index, told = _index_on(book, times, beside=True), False
     if index is not None:
         with index.reading():
             told = _of_index(book, index, times, wanted, span)
@@ -180,11 +180,13 @@ def _of_casks(book: Book, what: list[str], times: Times, wanted: Wanted, span: t
     return _told(book, lives, peers_of(book), wanted, span)
 
 
-def _index_on(book: Book, times: Times) -> Index | None:
-    """The index with the answer about another day or a revision, brought up to date first; None where none is kept or believed."""
+def _index_on(book: Book, times: Times, *, beside: bool = False) -> Index | None:
+    """The index with the answer about another day or a revision, brought up to date first; None where none is kept or believed. `beside`: whether what
+    reports alone tell is wanted."""
     if book.files_alone or os.environ.get("CASKBOOK_INDEX") == "off":
         return None
     index = index_of(book, times.at)
+    index.beside = beside
     if not index.is_kept and len(book.ledger.names()) <= FEW:
         return None
     from caskbook.cli.progress import progress

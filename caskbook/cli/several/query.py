@@ -93,7 +93,7 @@ def _ask_each(sites: Sequence[Site], name: str, as_of: str | None, form: str, li
 
 def _of_site(site: Site, saved: Saved, as_of: str | None, most: int | None, timeout: int, columns: list[str]) -> tuple[list[Sequence[object]], bool]:
     """(the rows of a question of one ledger, whether there are more); `columns` are those of the ledgers before, and are filled in where they are empty."""
-    index, answer = index_and_answer(site.records, as_of, None)
+    index, answer = index_and_answer(site.records, as_of, None, sql=saved.sql)
     with index, index.select(saved.sql, most, timeout) as found:
         left_out(answer)
         if columns and found.columns != columns:

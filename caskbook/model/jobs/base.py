@@ -7,6 +7,7 @@ from typing import Annotated, Any, ClassVar, Literal, NamedTuple, Self
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
 
+from caskbook.core.days import plain_day
 from caskbook.model.ids import CASK_ID as CASK_ID
 from caskbook.model.jobs.rules import Broken
 from caskbook.model.photo import Photo
@@ -14,18 +15,12 @@ from caskbook.model.places import parse_place, stave_number
 from caskbook.model.typed import OfType, Typed, figure_kind
 
 EVENT_ID = r"^[0-9a-hjkmnp-tv-z]{8,64}$"
-_ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
 _NOT_ON_A_LINE = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029]")
 
 
 def _day(value: object) -> object:
     """A quoted day counts as the day itself."""
-    if isinstance(value, str) and _ISO_DAY.fullmatch(value):
-        try:
-            return date.fromisoformat(value)
-        except ValueError:
-            return value
-    return value
+    return (plain_day(value) or value) if isinstance(value, str) else value
 
 
 def _when(value: object) -> object:
