@@ -21,7 +21,7 @@ from caskbook.model.bonds import content_sign
 from caskbook.model.cask import Cask
 from caskbook.model.entered import LATE_DAYS, entered_on
 from caskbook.model.house_file import read_house
-from caskbook.model.jobs import Event, own_why
+from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import event_words
 from caskbook.model.standing import CORRECTORS, reason_put_right, target_of
 from caskbook.review.against import against_rules
@@ -195,7 +195,8 @@ def _what(target: Event | None, event: Event, cask: Cask) -> str:
     if event.job in CORRECTORS:
         return was
     # The reason of the replacement has a place of its own; that of the work stands in what the entry says.
-    now = event_words(event if event.codes or own_why(event.job) else event.model_copy(update={"why": None}))
+    of_work = event.codes or type(event).model_fields["why"].is_required() or reason_put_right(event, target) != event.why
+    now = event_words(event if of_work else event.model_copy(update={"why": None}))
     return f"{was} ({event_words(target)}) by {job_noun(event.job)} of {event.date} ({now})"
 
 

@@ -110,6 +110,14 @@ def test_late_entries_voids_replacements_and_moves_each_have_their_line(repo: Re
     assert "\n2023-05-" not in out, "late and correcting entries are told once"
 
 
+def test_why_a_hold_was_put_right_is_not_what_it_was_for(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    held = add("2023-05-18", 1, "hold", "why: worm in the head", "note: left of the mark")
+    again = add("2023-05-20", 2, "hold", "replaces: gq6g0001", "why: worm in the head", "note: left of the mark; wrong day")
+    ids = [line for line in held.splitlines() if "id:" in line]
+    repo.write(cask(*LONG, held, again.replace("gq6g0001", ids[0].split("id: ")[1].strip(" ,}"))))
+    assert '(worm in the head) by hold of 2023-05-20 (worm in the head): "wrong day"' in said(capsys)
+
+
 @pytest.mark.parametrize(("verdict", "again"), [("sound", ", entered again on TH-004300"), ("reject", "")])
 def test_a_moved_entry_is_entered_again_only_where_its_copy_says_the_same(repo: Repo, capsys: pytest.CaptureFixture[str], verdict: str, again: str):
     moved = add("2023-05-20", 4, "moved", "of: dsy3jpj0", "to: TH-004300", "why: misread number")
