@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import stat
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -42,7 +43,7 @@ def _as_written(path: Path, one: One, since: int | None) -> bool:
     """Whether a file is as its manifest says; `since`: by its size alone where it was not written to since then."""
     try:
         told = path.lstat()
-        if path.is_symlink() or not path.is_file() or told.st_size != one["bytes"]:
+        if not stat.S_ISREG(told.st_mode) or told.st_size != one["bytes"]:
             return False
         return (since is not None and told.st_mtime_ns <= since) or digest_of(path)[0] == one["sha256"]
     except OSError:
