@@ -163,6 +163,11 @@ def zone_at(zones: str, now_utc: datetime) -> ZoneInfo:
     return found
 
 
+def are_zones(zones: str) -> bool:
+    """Whether all names in `zones`, as `zone_at` takes them, are time zones."""
+    return all(_zone(part.rpartition("=")[2]) is not None for part in zones.split(","))
+
+
 def _zone(name: str) -> ZoneInfo | None:
     try:
         return ZoneInfo(name)

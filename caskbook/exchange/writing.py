@@ -36,7 +36,17 @@ def run_of(file: RowFile) -> dict[str, Any]:
     texts = ["  - id: " + block.rstrip("\n") for block in blocks]
     rest = head.removesuffix("events:") + "events: []\n"
     lines = dict(zip(file.ids, map(_mark, texts), strict=True))
-    return {"path": file.path, "cask": file.cask, "new": True, "ids": list(file.ids), "known": [], "lines": lines, "rest": _mark(rest), "steps": []}
+    return {
+        "path": file.path,
+        "cask": file.cask,
+        "new": True,
+        "ids": list(file.ids),
+        "known": [],
+        "beside": {},
+        "lines": lines,
+        "rest": _mark(rest),
+        "steps": [],
+    }
 
 
 def _mark(text: str) -> str:

@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 
 from pydantic import ValidationError
 
+from caskbook.core.days import are_zones
 from caskbook.core.finding import Fault, Finding
 from caskbook.model.house import House, Settings, in_force, is_dated, row_in_force, since_day, whole_settings
 from caskbook.model.invalid import explain_errors, shown
@@ -43,8 +44,10 @@ class HouseFile(NamedTuple):
     def at_default(self) -> int:
         """How many settings could not be read, and so stand at their defaults, or at the first value where a key is given twice; `UNTOLD` where it is
         no YAML. Of a row too many, the first is read."""
-        cut_off = any(finding.code == "several-documents" for finding in self.findings)
-        return UNTOLD if self.torn or cut_off else sum(finding.severity == "error" and finding.code != "row-twice" for finding in self.findings)
+        if self.torn or any(finding.code == "several-documents" for finding in self.findings):
+            return UNTOLD
+        wrong = sum(finding.severity == "error" and finding.code != "row-twice" for finding in self.findings)
+        return wrong + (not are_zones(self.house.timezone))  # In the place of one that is none stands UTC.
 
     @property
     def torn(self) -> bool:

@@ -112,8 +112,8 @@ def _open(report: LeaksReport, shown: Sequence[OpenLeak], wide: int) -> list[str
     if not of:
         return [f"open: none{since}"]
     lines = [f"open: {number_of(of, 'leak')}{since}, the worst as last seen first"]
-    for cask, leak, lies in shown:
-        where = lies.row or {"away": "away", "missing": "missing"}.get(lies.where, "no berth")
+    for cask, leak, lies, berth in shown:
+        where = berth or lies.row or {"away": "away", "missing": "missing"}.get(lies.where, "no berth")
         first = f", {leak.severity} at first" * (leak.severity != leak.seen)
         lines += hanging(f"  {cask}  {leak.seen} at {leak.at} since {leak.day}{first}, {where}, {lies.spirit or '?'}", wide)
     return [*lines, *[f"  {of - len(shown)} more: --open"] * (of > len(shown))]

@@ -59,5 +59,5 @@ def _open(one: OpenLeak) -> dict[str, Any]:
     return {
         "cask": one.cask, "at": leak.at, "severity": leak.seen, "severity_at_first": leak.severity, "since": leak.day.isoformat(), "event": leak.event, "where": leak.lying.where,
         "store": leak.lying.store, "row": leak.lying.row, "spirit": leak.lying.spirit, "entered_again": leak.again,
-        "where_now": one.lies.where, "store_now": one.lies.store, "row_now": one.lies.row,
+        "where_now": one.lies.where, "store_now": one.lies.store, "row_now": one.lies.row, "berth_now": one.berth,
     }  # fmt: skip

@@ -56,11 +56,13 @@ class Group:
 
 
 class OpenLeak(NamedTuple):
-    """A leak that is open on the day; `lies`: where the cask lies on that day, wherever it lay when the leak was found."""
+    """A leak that is open on the day; `lies`: where the cask lies on that day, wherever it lay when the leak was found; `berth`: the whole
+    of its berth there."""
 
     cask: str
     leak: Leak
     lies: Lying
+    berth: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +147,7 @@ class _Account:
             return
         self.every.append(leak)
         if held:
-            self.kept.append(OpenLeak(facts["cask"], leak, lies))
+            self.kept.append(OpenLeak(facts["cask"], leak, lies, facts.get("berth") if lies.row else None))
             for counting in (self.whole, self.named[_position(leak.at) if self.by == "position" else _name(self.by, facts, leak.lying)]):
                 counting.leaks += 1
                 counting.ends[leak.outcome] += 1

@@ -88,6 +88,15 @@ def test_what_a_file_lacks_may_stand_in_the_other_one(book: Path) -> None:
     assert (JOINED, "job-on-empty-cask") in found()
 
 
+def test_a_cask_is_checked_with_all_its_files_and_a_path_alone(book: Path) -> None:
+    write(GOES_ON, HOGSHEAD, RECEIPT + JOIN)
+    write(JOINED, HOGSHEAD, WORK.replace("verdict: sound}", "verdict: sounnd}"))
+    both = found(GOES_ON)
+    assert both == found(JOINED) == found() and {cask for cask, _ in both} == {JOINED}
+    assert found(str(path_of(GOES_ON))) == Counter() and found(str(path_of(JOINED))) == both
+    assert "2 casks: " in caskbook("check", GOES_ON).stdout and "1 cask: " in caskbook("check", str(path_of(GOES_ON))).stdout
+
+
 def split(book: Path, seed: int) -> int:
     """Tell each cask in two files at random, an entry and what takes it out together; how many were."""
     draw, count = random.Random(seed), 0

@@ -55,6 +55,19 @@ def test_enter_refuse_void_and_undo_as_processes(shop: Shop) -> None:
     assert shop.last()["of"] == event
 
 
+@pytest.mark.parametrize(("typed", "psi"), [("0.76bar", 11.02), ("76kPa", 11.02), ("760 mbar", 11.02), ("0.758bar", None)])
+def test_a_pressure_over_the_house_limit_is_over_it_in_whatever_unit_it_is_typed(shop: Shop, typed: str, psi: float | None) -> None:
+    """0.76 bar are 11.023 psi, and no 11.0."""
+    house = shop.root / "house.yaml"
+    house.write_text(house.read_text(encoding="utf-8") + "\ntest_limit_psi: 11\n", encoding="utf-8")
+    ran = caskbook(shop, "enter", "test", CASK, "pass", "--psi", typed)
+    assert ran.returncode == (1 if psi else 0), ran.stdout + ran.stderr
+    if psi:
+        ran = caskbook(shop, "enter", "test", CASK, "pass", "--psi", typed, "--anyway", "--why", "the gauge sticks")
+        assert ran.returncode == 0 and shop.last()["psi"] == psi
+        assert "test-over-house-limit" in caskbook(shop, "check", CASK).stdout
+
+
 def test_the_scanner_as_a_process(shop: Shop) -> None:
     ran = caskbook(shop, "enter", "scan", "move", "--berth", "W1/03", typed=f"{CASK}\n")
     assert ran.returncode == 0 and "1 cask written" in ran.stderr and shop.last()["berth"] == "W1/03"

@@ -53,7 +53,7 @@ def test_the_answer_stands_first_with_its_denominators(made: Path) -> None:
         "1 of 3 healed (half within 10 days) · 1 repaired (half within 4 days): peg 1",
         "1 open",
     ]
-    assert "  TH-000001  run at head-A since 2021-12-05, R7/1, malt" in text
+    assert "  TH-000001  run at head-A since 2021-12-05, R7/1/2, malt" in text
     assert "by month  21-02  03  04" in text
     assert "the highest lower end of 95 % first\n" in text
     assert "the highest lower end of 95 % first, ? last" in run(made, "--by", "supplier", *DAY)
@@ -87,7 +87,7 @@ def test_json_lines_and_csv_hold_the_same_rows(made: Path) -> None:
 def test_the_views_show_their_part_alone(made: Path) -> None:
     months = [line.split() for line in run(made, "--months", *DAY).splitlines()]
     assert ["2020-03", "2", "1", "1", "0.2", "11782.0", "1427-42561"] in months
-    assert run(made, "--open", *DAY).splitlines()[-1] == "  TH-000001  run at head-A since 2021-12-05, R7/1, malt"
+    assert run(made, "--open", *DAY).splitlines()[-1] == "  TH-000001  run at head-A since 2021-12-05, R7/1/2, malt"
     assert set(data(made, "--open")) & {"groups", "months", "open"} == {"open"}
 
 

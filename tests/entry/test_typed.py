@@ -65,7 +65,7 @@ def test_a_figure_that_nobody_could_type_is_refused_where_it_is_defined() -> Non
 @pytest.mark.parametrize(
     ("job", "key", "texts", "value"),
     [
-        ("test", "psi", ["0.8bar"], 11.6), ("test", "psi", ["76 kPa"], 11.0), ("fill", "litres", ["52.4USgal"], 198.36), ("fill", "temp_c", ["58F"], 14.44),
+        ("test", "psi", ["0.8bar"], 11.6), ("test", "psi", ["76 kPa"], 11.02), ("fill", "litres", ["52.4USgal"], 198.36), ("fill", "temp_c", ["58F"], 14.44),
         ("regauge", "wet_mm", ["16in"], 406.4), ("measure", "tare_kg", ["110lb"], 49.9), ("examine", "soaked", ["1/3"], 0.333),
         ("stave", "staves", ["1,14"], [1, 14]), ("stave", "staves", ["1", "14b"], [1, "14b"]), ("open", "heads", ["both"], ["A", "B"]),
         ("drive", "hoops", ["A-1, hoop B bulge"], ["hoop-A-1", "hoop-B-3"]), ("drive", "hoops", ["all"], None), ("head", "which", ["1,2"], [1, 2]),

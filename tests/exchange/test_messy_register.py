@@ -120,7 +120,7 @@ events:
     verdict: accept
     date: 2015-03-15
     job: test
-    psi: 10.9
+    psi: 10.88
     result: pass
     date: 2015-03-20
     job: fill

@@ -22,6 +22,8 @@ from caskbook.entry.casks import looks_like_casks
 from caskbook.git import in_push
 from caskbook.ledger.files import HOUSE_FILE, Folder, Ledger, file_of, is_cask_id
 from caskbook.ledger.tracked import LeftOut, is_sparse
+from caskbook.model.cask_file import name_of
+from caskbook.model.joins import one_cask
 
 _FORMATS = ("text", "concise", "json", "jsonl", "github", "sarif")
 
@@ -50,13 +52,12 @@ def run(
     book = bare_book(records, as_of, at) or open_book(records, as_of, at, start=_folder_of(what))
     if since or files_alone():
         book = replace(book, files_alone=True)
-    names = _names(book, what, at)
+    named_files = _names(book, what, at)
     file_store = book.ledger.file_store
     if isinstance(file_store, Folder) and is_sparse(book.root):  # Its casks are not looked at, but others may name them.
         book = replace(book, files_alone=True)
         file_store.kept = LeftOut(book.root)
-    if names is not None and not at and not book.files_alone and os.environ.get("CASKBOOK_INDEX") != "off":
-        index_of(book).serve(book.ledger, now=True)
+    names = None if named_files is None else _with_joined(book, named_files, served=not at and not book.files_alone)
     gc.disable()  # Nothing here is cyclic, and the collector would take most of the time of a bulk read.
     on = book.day if as_of else book.today
     report = new_report(book, new_since, at, names, on) if new_since else _report(book, at, names, as_of is not None)
@@ -73,8 +74,8 @@ def _folder_of(what: Sequence[str]) -> Path | None:
     return Path(first).resolve().parent if first is not None and Path(first).exists() else None
 
 
-def _names(book: Book, what: Sequence[str], at: str | None) -> list[str] | None:
-    """The files, relative to the ledger, of what is to be checked: casks as they are named everywhere, and paths; each once."""
+def _names(book: Book, what: Sequence[str], at: str | None) -> dict[str, bool] | None:
+    """The files, relative to the ledger, of what is to be checked, each once: casks as they are named everywhere (True), and paths; None where nothing is named."""
     words = [word for word in what if is_cask_id(word.upper()) or (looks_like_casks(word) and (word == ".." or not Path(word).exists()))]
     alone = all(is_cask_id(word.upper()) for word in words)
     casks = [word.upper() for word in words] if alone else named(book, words, at, with_gone=True)
@@ -84,7 +85,17 @@ def _names(book: Book, what: Sequence[str], at: str | None) -> list[str] | None:
     for word, name in found:
         if name != HOUSE_FILE and not (name.startswith("casks/") and _is_there(book.ledger, name)):
             raise CaskbookError(book.ledger.absent(word) if is_cask_id(word) else f"{word} is not in the book")
-    return list(dict.fromkeys(name for _, name in found)) if what else None
+    by_number = {file_of(cask) for cask in casks}
+    return {name: name in by_number for _, name in found} if what else None
+
+
+def _with_joined(book: Book, named_files: dict[str, bool], *, served: bool) -> list[str]:
+    """The files named; with one that is named as a cask all files of that cask, under whichever of its numbers. `served`: the index may tell of other files."""
+    if served and os.environ.get("CASKBOOK_INDEX") != "off":
+        index_of(book).serve(book.ledger, now=True)
+    numbers = one_cask(book.ledger.claimants()) if any(named_files.values()) else {}
+    files = {name: [file_of(one) for one in numbers.get(name_of(name), ())] if by_number else [] for name, by_number in named_files.items()}
+    return list(dict.fromkeys(file for name, others in files.items() for file in (name, *(one for one in others if _is_there(book.ledger, one)))))
 
 
 def _path_name(book: Book, word: str) -> str:

@@ -28,7 +28,7 @@ def run_leaks(asked: Asked, *, by: str | None = None, months: bool = False, stil
         raise CaskbookError("--months and --open: expected one of them")
     name = cast(By, one_of("--by", by or "store", BY_OF_SEVERAL if isinstance(asked.records, tuple) else BY))
     with in_bulk():
-        found = gathered(asked, ("leaks",), ("type", "supplier"), OF_THE_DAY)
+        found = gathered(asked, ("leaks",), ("type", "supplier", "berth"), OF_THE_DAY)
         rows = [(facts, one.leaks, one.spells) for facts, one in found.told["leaks"] if one is not None]
         places = {key: found.head.filters[key] for key in OF_THE_DAY if key in found.head.filters}
         account = leaks_of(rows, name, found.head.day, places, found.head.period)

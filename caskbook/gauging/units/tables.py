@@ -124,7 +124,7 @@ KINDS: Mapping[str, Kind] = {
         "pressure",
         "psi",
         "psi, bar, mbar or kPa",
-        Decimal("0.1"),
+        Decimal("0.01"),  # A tenth would take 0.76 bar for 11 psi, and let it pass under that limit.
         _names(AS_TYPED, "psi", "psig")
         | _names(_times(PSI_PER_BAR), "bar", "barg")
         | _names(_times(PSI_PER_BAR / 1000), "mbar")
