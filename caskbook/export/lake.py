@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import re
 import shutil
 from collections.abc import Collection, Iterator
 from pathlib import Path
@@ -17,6 +18,7 @@ from typing import Any
 
 from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
+from caskbook.export.held import OWN, own_digest
 from caskbook.export.place import BEFORE, CURRENT, KEPT, LINKS, LOCK, MANIFEST, STATES, leads_to
 from caskbook.ledger.machine import new_token
 
@@ -29,7 +31,7 @@ SEEN = "seen"
 """The folder of a state that says which entries it was made of; no table, and no link leads there."""
 Manifest = dict[str, Any]
 _SAID = ("schema", "format", "name", "ledger", "as_of", "inputs")
-_ODD = "{} is not as an export wrote it: take the folder away, or name another one"
+_PART = re.compile(r"part-(\d{3}-)?[0-9a-f]{16}\.\w+")
 
 
 @contextlib.contextmanager
@@ -58,30 +60,31 @@ def current_state(folder: Path) -> Path | None:
     return folder / KEPT / link.readlink() if link.is_symlink() else None
 
 
-def manifests(folder: Path) -> dict[str, Manifest]:
-    """Ledger → what was said of its export. CaskbookError for one that cannot be read."""
+def manifests(folder: Path) -> tuple[dict[str, Manifest], list[str]]:
+    """(ledger → what was said of its export; the ledgers whose manifest is not as an export wrote it)."""
     state = current_state(folder)
     found = sorted((state / MANIFEST).glob("*.json")) if state is not None else []
-    return {path.stem: _checked(path, read_json(path)) for path in found}
+    said = {path.stem: _read(path) for path in found}
+    return {ledger: made for ledger, made in said.items() if made is not None}, [ledger for ledger, made in said.items() if made is None]
 
 
-def _checked(path: Path, made: Any) -> Manifest:
-    """What a manifest says. CaskbookError where a path in it is none of a state, so that nothing is kept that would be put elsewhere."""
+def _read(path: Path) -> Manifest | None:
+    """What a manifest says; None where it is not as an export wrote it, or a path in it is none of a state: nothing is kept that would be put elsewhere."""
+    made = read_json(path)
     try:
         names = [Path(one["path"]) for one in made["files"]]
-        if all(len(name.parts) > 1 and name.parts[0] in LINKS and ".." not in name.parts for name in names) and {*_SAID} <= made.keys():
-            return dict(made)
-    except (TypeError, KeyError):
-        pass
-    raise CaskbookError(_ODD.format(path))
+        inside = all(len(name.parts) > 1 and name.parts[0] in LINKS and ".." not in name.parts for name in names)
+        return made if inside and {*_SAID} <= made.keys() and made["ledger"] == path.stem and made.get(OWN) in (None, own_digest(made)) else None
+    except (TypeError, KeyError, AttributeError):
+        return None
 
 
 def read_json(path: Path) -> Any:
-    """Data that an export wrote. CaskbookError where it cannot be read any more."""
+    """Data that an export wrote; None where it cannot be read any more."""
     try:
         return json.loads(path.read_text(encoding="utf-8"))
     except (OSError, ValueError, RecursionError):
-        raise CaskbookError(_ODD.format(path)) from None
+        return None
 
 
 def under_name(made: Manifest, ledger: str) -> Manifest:
@@ -119,13 +122,14 @@ class NewState:
                 if not mine and name.rpartition(".")[0] not in ledgers and not Path(at, name).is_symlink():
                     self.keep(str(inside / name))
 
-    def keep_strange(self, ledger: str, own: Collection[str]) -> None:
-        """What somebody else put among the files of a ledger stays; `own`: those that an export put there."""
-        assert self.old is not None
-        for name in LINKS:
+    def keep_strange(self, ledger: str, own: Collection[str] | None) -> None:
+        """What somebody else put among the files of a ledger stays; `own`: those that an export put there, None where only their names tell."""
+        for name in LINKS if self.old is not None else ():
+            assert self.old is not None
             for path in (self.old / name / f"ledger={ledger}").rglob("*"):
                 inside = str(path.relative_to(self.old))
-                if path.is_file() and not path.is_symlink() and inside not in own:
+                mine = _PART.fullmatch(path.name) if own is None else inside in own
+                if path.is_file() and not path.is_symlink() and not mine:
                     self.keep(inside)
 
     def put_json(self, name: str, data: Any, indent: int | None = None) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import sqlite3
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -12,6 +11,7 @@ from typing import Any
 from caskbook.core.finding import CaskbookError, Finding
 from caskbook.export.changes import Told
 from caskbook.export.columns import Table
+from caskbook.export.held import Held, One, digest_of, held, lies_at
 from caskbook.export.lake import SEEN, Manifest, NewState, make_last
 from caskbook.export.origin import Origin
 from caskbook.export.place import SQLITE
@@ -20,8 +20,6 @@ from caskbook.export.schema import TABLES, UNKNOWN_YEAR
 from caskbook.export.sqlite_file import SqliteFile
 
 _BEGUN = ".begun"
-One = dict[str, Any]
-"""What a manifest says of a file."""
 _PARTED_BY = ("as_of", "year", "bucket")
 
 
@@ -42,34 +40,40 @@ class Parts:
     """The parts of a ledger in a new state, and what its manifest says of each. `old`: its manifest of before, whose parts may stay."""
 
     def __init__(self, state: NewState, book: Book, old: Manifest | None) -> None:
-        self._state, self._book = state, book
-        self._day, self._form = book.about["as_of"], book.about["format"]
+        self._state, self._book, self._day, self._form = state, book, book.about["as_of"], book.about["format"]
         named: list[One] = old["files"] if old is not None else []
-        # Who took a file away gets it written anew.
-        self._old = {one["path"]: one for one in named if state.old is not None and (state.old / lies_at(one)).is_file()}
+        # Who took a file away, or altered it, gets it written anew.
+        there = held(state.old, old, self._day) if state.old is not None and old is not None else Held([], [])
+        self._old = {one["path"]: one for one in there.sound}
         self._named = {_key(one): one for one in named}
-        self._days = _days_kept({one["as_of"] for one in self._named.values() if one.get("as_of")}, self._day, book.about["keep"])
-        self._was = old["ledger"] if old is not None else book.ledger
-        self.files: list[One] = []
-        self.written = 0
+        self.days = _days_kept({one["as_of"] for one in named if one.get("as_of")}, self._day, book.about["keep"])
+        self.altered = [one for one in there.altered if one.get("as_of") is None or one["as_of"] in self.days]
+        self.seen = self._seen_of(old)
+        self.files, self.written = list[One](), 0
+
+    def _seen_of(self, old: Manifest | None) -> Path | None:
+        """What the export of before was made of; None where that is not there as it was written."""
+        if old is None or self._state.old is None:
+            return None
+        path = self._state.old / SEEN / f"{old['ledger']}.json"
+        return path if path.is_file() and not path.is_symlink() and digest_of(path)[0] == old.get(SEEN) else None
 
     def has_all_of(self, old: Manifest) -> bool:
-        """Whether every file that a manifest names is there."""
+        """Whether every file that a manifest names is there as it was written."""
         return len(self._old) == len(old["files"])
 
     def keep_all(self) -> None:
         """Every part stays as it is, but of days that are kept no longer."""
         for one in self._old.values():
-            if one.get("as_of") is None or one["as_of"] in self._days:
+            if one.get("as_of") is None or one["as_of"] in self.days:
                 self.keep(one)
-        seen = f"{SEEN}/{self._was}.json"
-        if self._state.old is not None and (self._state.old / seen).is_file():
-            self._state.keep(f"{SEEN}/{self._book.ledger}.json", seen)
+        if self.seen is not None:
+            self._state.keep(f"{SEEN}/{self._book.ledger}.json", str(self.seen.relative_to(self.seen.parents[1])))
 
     def keep_other_days(self, name: str) -> None:
         """The parts of a table that are of other days stay, of those days that are kept."""
         for one in self._old.values():
-            if one["table"] == name and one["as_of"] != self._day and one["as_of"] in self._days:
+            if one["table"] == name and one["as_of"] != self._day and one["as_of"] in self.days:
                 self.keep(one)
 
     def named_of(self, name: str) -> list[One]:
@@ -85,11 +89,10 @@ class Parts:
         one = self.named(name, **by)
         return one if one is not None and one["path"] in self._old else None
 
-    def base(self, one: One) -> Path | None:
-        """The file of a part, to make another one of; None where it is not as it was written."""
+    def base(self, one: One) -> Path:
+        """The file of a part that is there, to make another one of."""
         assert self._state.old is not None
-        path = self._state.old / lies_at(one)
-        return path if digest_of(path)[0] == one["sha256"] else None
+        return self._state.old / lies_at(one)
 
     def keep(self, one: One) -> None:
         """A part stays as it is."""
@@ -155,21 +158,10 @@ class Parts:
         return before + file.write(of, parts, rows_of(whole, of.name, findings, self._book.settings))
 
 
-def digest_of(path: Path) -> tuple[str, int]:
-    """(the SHA-256 of a file, hexadecimal; how many bytes it has)."""
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest(), path.stat().st_size
-
-
 def _days_kept(days: Iterable[str], day: str, keep: int | None) -> set[str]:
     """The day that is exported, and of the others the latest, so that they are `keep` with it."""
     others = sorted({*days} - {day})
     return {day, *(others if keep is None else others[max(0, len(others) - keep + 1) :])}
-
-
-def lies_at(one: Mapping[str, Any]) -> str:
-    """Where a part lies that a manifest names: its path, or what that was under a name before."""
-    return str(one.get("was", one["path"]))
 
 
 def _key(one: Mapping[str, Any]) -> tuple[Any, ...]:

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from caskbook.core.finding import CaskbookError
 from caskbook.export.changes import changes_since
+from caskbook.export.held import OWN, digest_of, held, lies_at, own_digest
 from caskbook.export.lake import SEEN, Manifest, NewState, clear, current_state, left_over, locked, manifests, read_json, under_name
 from caskbook.export.origin import KIN, SAME, UNSURE, Relation
 from caskbook.export.parts import Book, Parts
@@ -20,7 +21,8 @@ from caskbook.export.tables import Tables
 
 class Done(NamedTuple):
     """What an export did: how many files it wrote, how many stay as they were, how many rows all of them have, and how many days it let go. `gone`: name → how many
-    days of it were there, of the names this book had before, whose tables it took away or on; `unsure`: other names of which nobody can tell whether they are such."""
+    days of it were there, of the names this book had before, whose tables it took away or on; `unsure`: other names of which nobody can tell whether they are such;
+    `altered`: files that were not as they were written, and are anew; `lost`: those of days gone by, path → day, which are taken out; `unsaid`: whether the manifest was such."""
 
     written: int
     kept: int
@@ -28,22 +30,25 @@ class Done(NamedTuple):
     let_go: int = 0
     gone: Mapping[str, int] = {}
     unsure: Sequence[str] = ()
+    altered: Sequence[str] = ()
+    lost: Mapping[str, str] = {}
+    unsaid: bool = False
 
 
 def put_down(folder: Path, root: Path, book: Book) -> Done:
     """Export a book into a folder; `root` is the ledger's. CaskbookError where that must not be, or another book or format is there: then nothing is written."""
     check_place(folder, root)
-    if _stands(folder, book) and not _of_relation(manifests(folder), book, SAME):
-        if left_over(folder):
-            with contextlib.suppress(CaskbookError), locked(folder):  # Where another export is at it, that one sweeps.
-                clear(folder)
-        return _told(manifests(folder)[book.ledger], written=0)
+    found, damaged = manifests(folder)
+    if _stands(folder, book, found.get(book.ledger)) and not _of_relation(found, book, SAME):
+        _sweep(folder)
+        return _told(found[book.ledger], written=0)
     with locked(folder):
         check_place(folder, root)
         clear(folder)
-        found = manifests(folder)
-        _refuse_others(folder, found, book)
-        before, unsure = _of_relation(found, book, SAME), [] if book.ledger in found else _of_relation(found, book, UNSURE)
+        found, damaged = manifests(folder)
+        known = book.ledger in (*found, *damaged)
+        _refuse_others(folder, found, book, known=known)
+        before, unsure = _of_relation(found, book, SAME), [] if known else [*_of_relation(found, book, UNSURE), *damaged]
         old = found.get(book.ledger)
         if old is None and before and book.about["format"] != "sqlite":
             old = under_name(found[before[-1]], book.ledger)  # The days that were exported under it go on.
@@ -51,14 +56,25 @@ def put_down(folder: Path, root: Path, book: Book) -> Done:
             old = None
         state = NewState(folder)
         try:
-            made = _built(state, book, old, {one: made for one, made in found.items() if one in (book.ledger, *before)})
+            made = _built(state, book, old, {one: found.get(one) for one in (book.ledger, *before)})
             state.take_place()
         except OSError as error:
             raise CaskbookError(f"{folder}: {error.strerror or error}; what was there stays") from None
         finally:
             if current_state(folder) != state.path:
                 shutil.rmtree(state.path, ignore_errors=True)
-    return made._replace(gone={found[one]["name"]: len(_days(found[one])) or 1 for one in before}, unsure=[found[one]["name"] for one in unsure])
+    return made._replace(
+        gone={found[one]["name"]: len(_days(found[one])) or 1 for one in before},
+        unsure=[found[one]["name"] if one in found else one for one in unsure],
+        unsaid=book.ledger in damaged,
+    )
+
+
+def _sweep(folder: Path) -> None:
+    """What an export that was ended left goes."""
+    if left_over(folder):
+        with contextlib.suppress(CaskbookError), locked(folder):  # Where another export is at it, that one sweeps.
+            clear(folder)
 
 
 def _of_relation(found: Mapping[str, Manifest], book: Book, relation: Relation) -> list[str]:
@@ -66,23 +82,22 @@ def _of_relation(found: Mapping[str, Manifest], book: Book, relation: Relation) 
     return [ledger for ledger, one in found.items() if ledger != book.ledger and book.origin.relation(one) == relation]
 
 
-def _stands(folder: Path, book: Book) -> bool:
-    """Whether the folder holds just what would be written, and all of its files."""
-    old, state = manifests(folder).get(book.ledger), current_state(folder)
+def _stands(folder: Path, book: Book, old: Manifest | None) -> bool:
+    """Whether the folder holds just what would be written, and all of its files as they were."""
+    state = current_state(folder)
     if old is None or state is None or any(old.get(key) != value for key, value in book.about.items()):
         return False
-    paths = [(state / one["path"], one["bytes"]) for one in old["files"]]
-    return all(path.is_file() and path.stat().st_size == size for path, size in paths)
+    return len(held(state, old, book.about["as_of"]).sound) == len(old["files"])
 
 
-def _refuse_others(folder: Path, found: dict[str, Manifest], book: Book) -> None:
-    """CaskbookError where another book has this name, or what is there is of another format."""
+def _refuse_others(folder: Path, found: dict[str, Manifest], book: Book, *, known: bool) -> None:
+    """CaskbookError where another book has this name, or what is there is of another format. `known`: whether anything stands under its name."""
     for ledger, one in found.items():
         if one["format"] != book.about["format"]:
             raise CaskbookError(f"{folder} holds {one['format']}: name another folder for {book.about['format']}")
         if ledger == book.ledger and one["name"] != book.about["name"]:
             raise CaskbookError(f"{folder} holds the ledger {one['name']!r} under {ledger}, which {book.about['name']!r} is called too: name another folder")
-    kin = [] if book.ledger in found else _of_relation(found, book, KIN)
+    kin = [] if known else _of_relation(found, book, KIN)
     if kin:
         raise CaskbookError(
             f"{folder} holds {found[kin[0]]['name']}, a book with the same first commit as this one, as of a commit that is not in its history: whether it is this book under "
@@ -90,8 +105,8 @@ def _refuse_others(folder: Path, found: dict[str, Manifest], book: Book) -> None
         )
 
 
-def _built(state: NewState, book: Book, old: Manifest | None, own: Mapping[str, Manifest]) -> Done:
-    """The new state is filled, its manifest last. `old`: whose parts may stay; `own`: the manifests of this book that are there, by what it is and was called."""
+def _built(state: NewState, book: Book, old: Manifest | None, own: Mapping[str, Manifest | None]) -> Done:
+    """The new state is filled, its manifest last. `old`: whose parts may stay; `own`: the manifests of this book, by what it is and was called."""
     state.keep_others({book.ledger, *own})
     parts = Parts(state, book, old)
     of_one_file = book.about["format"] == "sqlite"
@@ -101,12 +116,15 @@ def _built(state: NewState, book: Book, old: Manifest | None, own: Mapping[str, 
     elif of_one_file:
         parts.write_sqlite()
     else:
-        _write_tables(state, parts, book, old)
-    made = {**book.about, "files": sorted(parts.files, key=lambda one: str(one["path"]))}
-    state.put_json(f"{MANIFEST}/{book.ledger}.json", made, indent=1)
+        _write_tables(state, parts, book)
+    seen = state.path / SEEN / f"{book.ledger}.json"
+    made = {**book.about, "files": sorted(parts.files, key=lambda one: str(one["path"])), SEEN: digest_of(seen)[0] if seen.is_file() else None}
+    state.put_json(f"{MANIFEST}/{book.ledger}.json", {**made, OWN: own_digest(made)}, indent=1)
     for ledger, before in own.items():
-        state.keep_strange(ledger, {one["path"] for one in before["files"]})
-    return _told(made, parts.written)._replace(let_go=len(_days(old) - _days(made)) if old is not None else 0)
+        state.keep_strange(ledger, None if before is None else {one["path"] for one in before["files"]})
+    lost = {lies_at(one): one["as_of"] for one in parts.altered if one.get("as_of") not in (None, book.about["as_of"])}
+    altered = [path for path in map(lies_at, parts.altered) if path not in lost]
+    return _told(made, parts.written)._replace(let_go=len(_days(old) - parts.days) if old is not None else 0, altered=altered, lost=lost)
 
 
 def _days(made: Manifest) -> set[str]:
@@ -114,10 +132,9 @@ def _days(made: Manifest) -> set[str]:
     return {one["as_of"] for one in made["files"] if one.get("as_of")}
 
 
-def _write_tables(state: NewState, parts: Parts, book: Book, old: Manifest | None) -> None:
+def _write_tables(state: NewState, parts: Parts, book: Book) -> None:
     """All tables as files of their own, and what they were made of."""
-    there = state.old / SEEN / f"{old['ledger']}.json" if state.old is not None and old is not None else None
-    seen = read_json(there) if there is not None and there.is_file() else None
+    seen = read_json(parts.seen) if parts.seen is not None else None
     changes = changes_since(book.whole, seen)
     Tables(parts, book, changes, seen["day"] if seen is not None else None, seen.get("findings", []) if seen is not None else []).write()
     state.put_json(f"{SEEN}/{book.ledger}.json", changes.now)

@@ -10,7 +10,8 @@ from caskbook.core.digest import short_digest
 from caskbook.export.buckets import bucket_of
 from caskbook.export.changes import Changes, by_cask
 from caskbook.export.columns import Table
-from caskbook.export.parts import Book, One, Parts
+from caskbook.export.held import One
+from caskbook.export.parts import Book, Parts
 from caskbook.export.rows import Row, entry_rows, finding_row, rows_of
 from caskbook.export.schema import BUCKETED, TABLES
 from caskbook.export.spliced import Daily, splice

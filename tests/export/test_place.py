@@ -65,12 +65,15 @@ def test_what_was_put_in_the_place_of_a_part_is_neither_followed_nor_written(boo
 def test_a_manifest_cannot_lead_out(book: Path, tmp_path: Path) -> None:
     folder = tmp_path / "lake"
     assert export(book, folder).returncode == 0
-    (path,) = (folder / "manifest").glob("*.json")
+    whole = files(folder)
+    path = folder / "manifest" / "Small-House.json"
     for odd in ("../../../../secret", "/etc/passwd", "event/../../../../secret"):
         told = json.loads(path.read_text())
         told["files"][0]["path"] = odd
+        del told["sha256"]  # Whoever means harm leaves it out, as manifests of earlier versions do.
         path.write_text(json.dumps(told))
-        refused(book, folder, "not as an export wrote it")
+        done = export(book, folder)
+        assert done.returncode == 0 and "was not what the export wrote: all of it written anew" in done.stderr and files(folder) == whole, done.stderr
 
 
 def test_formats_and_books_of_one_name_are_not_mixed(book: Path, tmp_path: Path) -> None:

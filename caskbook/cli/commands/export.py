@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -18,7 +19,7 @@ from caskbook.export.schema import SCHEMA, schema_text
 from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
-    from caskbook.export.origin import Origin
+    from caskbook.export.parts import Book as Tables
     from caskbook.export.put_down import Done
     from caskbook.index.index import Index
 
@@ -43,11 +44,12 @@ def run(folder: str | None, form: str, records: str | None, as_of: str | None, a
     for _ in range(2):
         index, answer = answered(book, at, beside=True)
         with index.reading():
-            done, about = _put_down(target, book, index, form, at, keep)
+            done, tables = _put_down(target, book, index, form, at, keep)
             left_out(answer)
             say_left_out(index.root, at, answer.overlooked, answer.linked, answer.strays)
-            _say_of_names(target, done, shallow=about.shallow)
-            said = f"{number_of(done.written, 'file')} written, {done.kept} as before" if done.written else "nothing changed"
+            _say_of_names(target, done, shallow=tables.origin.shallow)
+            _say_what_was_altered(done, tables)
+            said = f"{number_of(done.written, 'file')} written, {done.kept} as before" if done.written or done.lost else "nothing changed"
             said += f", {number_of(done.let_go, 'day')} let go" if done.let_go else ""
             write(f"{said}: {number_of(done.rows, 'row')} as of {book.day} in {target}")
             return 0
@@ -67,8 +69,26 @@ def _say_of_names(target: Path, done: Done, *, shallow: bool) -> None:
         )
 
 
-def _put_down(target: Path, book: Book, index: Index, form: str, at: str | None, keep: int | None) -> tuple[Done, Origin]:
-    """Export what the index answers about the book; and where that comes from."""
+def _say_what_was_altered(done: Done, tables: Tables) -> None:
+    """Say, in a line each, what of the files and of the manifest was not as an export wrote it."""
+    day = tables.about["as_of"]
+    if done.unsaid:
+        say(f"manifest/{tables.ledger}.json was not what the export wrote: all of it written anew, of {day} alone")
+    if done.altered:
+        alone = f", of {day} alone" if tables.about["format"] == "sqlite" else ""
+        say(f"{_named(done.altered)} not what the export wrote: written anew{alone}")
+    if done.lost:
+        days = ", ".join(f"`--as-of {one}`" for one in sorted({*done.lost.values()}))
+        say(f"{_named([*done.lost])} not what the export wrote: taken out; {days} writes that day anew")
+
+
+def _named(paths: Sequence[str]) -> str:
+    """The first of some files by its path, how many more there are, and the verb."""
+    return f"{paths[0]} was" if len(paths) == 1 else f"{paths[0]} and {len(paths) - 1} more were"
+
+
+def _put_down(target: Path, book: Book, index: Index, form: str, at: str | None, keep: int | None) -> tuple[Done, Tables]:
+    """Export what the index answers about the book; and what that is."""
     from caskbook.export.origin import origin_of
     from caskbook.export.parts import Book as Tables
     from caskbook.export.put_down import put_down
@@ -81,7 +101,8 @@ def _put_down(target: Path, book: Book, index: Index, form: str, at: str | None,
         "inputs": whole.inputs(), "keep": keep, **made, **origin.about,
     }  # fmt: skip
     settings = book.ledger.house.raw
-    return put_down(target, book.root, Tables(about["ledger"], whole, cache(partial(_findings, book, index)), settings, about, origin)), origin
+    tables = Tables(about["ledger"], whole, cache(partial(_findings, book, index)), settings, about, origin)
+    return put_down(target, book.root, tables), tables
 
 
 def _name_at(book: Book, commit: str) -> str | None:
