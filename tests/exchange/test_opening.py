@@ -190,6 +190,8 @@ def test_an_empty_day_of_filling_can_mean_an_empty_cask(tmp_path: Path) -> None:
         ({"spirit": "malt", "fills_in_all": "0"}, "fills_in_all", "fills-contradict"),
         ({"contents": "empty", "charred": "2026-05-01"}, "charred", "later-than-its-opening"),
         ({"contents": "empty", "received": "2031-01-01"}, "received", "date-in-future"),
+        ({"contents": "empty", "oak_since": "2031-01-01"}, "oak_since", "date-in-future"),
+        ({"spirit": "malt", "filled": "2015-03-20", "gauged": "2031-01-01"}, "gauged", "date-in-future"),
         ({"spirit": "malt", "filled": "2015-03-20", "oak_since": "2016-01-01"}, "oak_since", "oak-since-after-filling"),
         ({"spirit": "malt", "filled": "2015-03-20", "filled_abv": "6.35"}, "filled_abv", "hardly-possible"),
         ({"spirit": "malt", "filled": "2015-03-20", "filled_litres": "1984"}, "filled_litres", "hardly-possible"),
