@@ -63,6 +63,9 @@ def test_a_file_is_told_by_what_is_kept_as_by_itself(records: list[Record]) -> N
 
 def test_most_files_are_kept_and_those_in_doubt_are_not(records: list[Record]) -> None:
     without = [record for record in records if kept_form(record) is None]
+    doubtful = [record for record in records if not record.entrywise]
+    assert doubtful
+    assert all(kept_form(record) is None for record in doubtful)
     assert len(without) < len(records) / 2
     assert all(not record.entrywise or record.own is None or any(event.job == "correct" for event in record.own.events) for record in without)
 
