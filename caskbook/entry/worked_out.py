@@ -29,7 +29,8 @@ def worked_out(plan: Plan, ledger: Ledger) -> Iterator[str]:
             way = "weigh" if "gross_kg" in data else "dip"
             known = vessel.tare_kg if way == "weigh" else vessel.inside
             if found.litres_20 is not None:
-                yield f"{cask}  {found.litres_20:.1f} L" + (" at 20 °C" if found.corrected else "") + f" by the {'weight' if way == 'weigh' else 'dip'}"
+                lying = "; how it lies is not written (--stow): taken as on its bilge" if way == "dip" and vessel.stow is None else ""
+                yield f"{cask}  {found.litres_20:.1f} L" + (" at 20 °C" if found.corrected else "") + f" by the {'weight' if way == 'weigh' else 'dip'}{lying}"
             elif known is None:
                 yield f"{cask}  {_CURE[way].format(cask=cask)}"
             else:

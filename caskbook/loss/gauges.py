@@ -211,7 +211,8 @@ def _dipped(entry: Any, abv: float | None, vessel: Vessel) -> Amount:
         )
     depth = wet if wet is not None else vessel.inside.bung_mm - entry.dry_mm if stance == "lying" else None
     dip = at_dip(vessel.inside, wet_mm=wet, dry_mm=None if wet is not None else entry.dry_mm, stance=stance, measured_l=vessel.capacity_l)  # type: ignore[arg-type]
-    return replace(at_20(dip.litres, abv, entry, "dip"), per_mm=_per_mm(vessel, stance, depth, dip.litres))
+    noted = () if vessel.stow else ("how it lay is not written: taken as on its bilge",)
+    return replace(at_20(dip.litres, abv, entry, "dip", noted), per_mm=_per_mm(vessel, stance, depth, dip.litres))
 
 
 def _about_per_mm(capacity_l: float | None, litres: float) -> float:

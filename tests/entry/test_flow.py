@@ -433,4 +433,4 @@ def test_a_dip_says_what_it_comes_to_or_what_is_lacking(shop: Shop) -> None:
     shop.put(*FILLED)
     assert shop.enter("measure", CASK, "--dims", "bung 660 head 560 length 840").code == 0
     ran = shop.enter(*dip)
-    assert ran.code == 0 and "no dimensions" not in ran.err and " L at 20 °C by the dip" in ran.err
+    assert ran.code == 0 and "no dimensions" not in ran.err and " L at 20 °C by the dip; how it lies is not written (--stow): taken as on its bilge" in ran.err

@@ -110,6 +110,13 @@ def test_a_standing_cask_is_dipped_along_its_length() -> None:
     assert gauge.litres_20 == pytest.approx(127.5)  # half the length holds half of 255 L
 
 
+def test_a_dip_of_a_cask_of_which_nobody_wrote_how_it_lies_says_what_it_is_taken_for() -> None:
+    dipped = ev("2018-01-01", "regauge", wet_mm=500.0, abv=62.0, method="dip", at_20=True)
+    unsaid, lying, standing = (lost(MEASURED, filled(litres=240, **how), dipped).record.gauges[1] for how in ({}, {"stow": "bilge"}, {"stow": "upright-A"}))
+    assert unsaid.notes == ("how it lay is not written: taken as on its bilge",) and lying.notes == standing.notes == ()
+    assert unsaid.litres_20 == lying.litres_20 != standing.litres_20
+
+
 def test_a_measure_made_later_is_not_used_before() -> None:
     later = {**MEASURED, "date": "2019-01-01"}
     dipped = ev("2018-01-01", "regauge", wet_mm=500.0, abv=62.0, method="dip", temp_c=12.0)
