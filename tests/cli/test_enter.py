@@ -68,6 +68,12 @@ def test_a_pressure_over_the_house_limit_is_over_it_in_whatever_unit_it_is_typed
         assert "test-over-house-limit" in caskbook(shop, "check", CASK).stdout
 
 
+def test_a_stave_under_the_floor_is_under_it_in_inches(shop: Shop) -> None:
+    """0.707 in are 17.958 mm, and no 18."""
+    ran = caskbook(shop, "enter", "measure", CASK, "--stave", "0.707in", "--yes")
+    assert ran.returncode == 0 and shop.last()["stave_mm"] == 17.96, ran.stdout + ran.stderr
+
+
 def test_the_scanner_as_a_process(shop: Shop) -> None:
     ran = caskbook(shop, "enter", "scan", "move", "--berth", "W1/03", typed=f"{CASK}\n")
     assert ran.returncode == 0 and "1 cask written" in ran.stderr and shop.last()["berth"] == "W1/03"

@@ -134,7 +134,7 @@ KINDS: Mapping[str, Kind] = {
         "length",
         "mm",
         "mm, cm or in",
-        Decimal("0.1"),
+        Decimal("0.01"),
         _names(AS_TYPED, *_MM) | _names(_times(10), *_CM) | _names(_times(MM_PER_INCH), *_INCH),
     ),
     "kg": Kind(
