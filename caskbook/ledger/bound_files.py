@@ -140,7 +140,9 @@ class BoundFiles:
             return told
         if self._numbers_made is None:
             holding = getattr(self.file_store, "holding", None)
-            names = self.joining_known() if self.joining_known is not None else holding(JOINING) if holding is not None else self.names()
+            if self.joining_known is None and holding is None:
+                return self.claims()  # All files are read for it, and no second time for the rest.
+            names = self.joining_known() if self.joining_known is not None else holding(JOINING)  # type: ignore[misc]
             self._numbers_made = self.claims_of(names, (JOINING.encode(),))
         return self._numbers_made
 
