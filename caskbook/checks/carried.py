@@ -11,13 +11,15 @@ from typing import Any
 from caskbook.checks.context import HEAD, View
 from caskbook.gauging.volume20 import volume_factor
 from caskbook.life.carried import oak_since_of
+from caskbook.loss.gauges import amount_of
+from caskbook.loss.records import vessel_at
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.spirit.gauged import has_two_volumes, ways_measured
 from caskbook.words.job_table import jobs_with
 
 GAUGED = frozenset(jobs_with("carries-alcohol"))
 _GAUGES_HELD = jobs_with("gauges-held")
-_FIGURES = frozenset({"litres", "abv", "temp_c", "to", "from"})
+_FIGURES = frozenset({"litres", "abv", "temp_c", "to", "from", "wet_mm", "dry_mm", "gross_kg"})
 # Two careful measures of one liquor agree within a percent; without a temperature, 20 °C more or less is two percent.
 _CAREFUL = 1.0
 _UNCORRECTED = 2.0
@@ -104,6 +106,14 @@ def _to_20(abv: int, temp_c: int) -> float:
     return volume_factor(float(abv), float(temp_c), 20.0)
 
 
+def by_dip_or_weight(view: View, e: Any) -> float | None:
+    """Litres at 20 °C that a dip or a weight comes to, as the loss account has it; None where that is not known, or nobody wrote how the cask lies."""
+    vessel = vessel_at(view.life, e.id)
+    if e.gross_kg is None and vessel.stow is None:
+        return None
+    return amount_of(e, e.abv, vessel).litres_20
+
+
 def _lpa_of(view: View, e: Any, row: int | None) -> tuple[float | None, float]:
     """Litres of pure alcohol that an event tells of, and by how many percent they may be out."""
     slack = _CAREFUL if e.temp_c is not None or e.at_20 else _CAREFUL + _UNCORRECTED
@@ -115,6 +125,9 @@ def _lpa_of(view: View, e: Any, row: int | None) -> tuple[float | None, float]:
         if any(share.abv is None for share in shares):
             return None, slack
         return sum(share.litres * share.abv / 100 for share in shares), slack
+    if e.litres is None and e.job == "regauge":
+        litres = by_dip_or_weight(view, e)
+        return (None if litres is None or e.abv is None else litres * e.abv / 100), slack
     if e.litres is None or (e.abv is None and e.litres > 0):
         return None, slack
     litres = e.litres

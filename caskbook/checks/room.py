@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from caskbook.checks.carried import Step, steps
+from caskbook.checks.carried import Step, by_dip_or_weight, steps
 from caskbook.checks.context import View, fault
 from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
@@ -32,18 +32,24 @@ def no_room(view: View) -> Iterable[Fault]:
         e: Any = event
         if event.job == "measure" and e.capacity_l is not None:
             room = e.capacity_l
+        found = _found(view, event) if event.job == "regauge" else None
         if row is None:  # It stands in another file, which tells of it.
-            held, gauged = _carried(e, held, gauged)
+            held, gauged = _carried(e, held, gauged, found)
             continue
-        if event.job == "regauge" and room is not None and e.litres is not None and e.litres > room * 1.01 and _judged(view, event, row):
-            yield _over(event, row, f"{plain(e.litres)} L found in a cask of {plain(room)} L")
+        if found is not None and room is not None and found > room * 1.01 and _judged(view, event, row):
+            yield _over(event, row, f"{plain(round(found, 1))} L found in a cask of {plain(room)} L")
         if event.job in ("top", "rack-in") and held is not None and room is not None and gauged is not None and _judged(view, event, row):
             recent = (event.date - gauged).days <= _RECENT_DAYS
             if recent and held * (1 - _SPARED) + e.litres > room * 1.01:
                 yield _over(event, row, f"{plain(e.litres)} L put to {plain(round(held, 1))} L in a cask of {plain(room)} L")
         if event.job == "rack-out" and e.left_l and event.source is None and not view.is_spoiled(row, "left_l", "to"):
             yield from _left(event, row, room, held)
-        held, gauged = _carried(e, held, gauged)
+        held, gauged = _carried(e, held, gauged, found)
+
+
+def _found(view: View, event: Any) -> float | None:
+    """Litres that a regauge found, be it by a dip or a weight; None where they are not known."""
+    return event.litres if event.litres is not None else by_dip_or_weight(view, event)
 
 
 def _left(event: Event, row: int, room: float | None, held: float | None) -> Iterable[Fault]:
@@ -58,21 +64,25 @@ def _left(event: Event, row: int, room: float | None, held: float | None) -> Ite
 
 
 def _over(event: Event, row: int, message: str) -> Fault:
-    field = "from" if event.job == "rack-in" else "litres"
+    field = (
+        "from"
+        if event.job == "rack-in"
+        else next((name for name in ("litres", "gross_kg", "wet_mm", "dry_mm") if getattr(event, name, None) is not None), "litres")
+    )
     return fault(row, "over-capacity", message, "correct the litres, or measure the cask", field, of=event)
 
 
 def _judged(view: View, event: Event, row: int) -> bool:
-    return event.source is None and not view.is_spoiled(row, "litres", "from")
+    return event.source is None and not view.is_spoiled(row, "litres", "from", "gross_kg", "wet_mm", "dry_mm")
 
 
-def _carried(e: Any, held: float | None, gauged: Any) -> tuple[float | None, Any]:
+def _carried(e: Any, held: float | None, gauged: Any, found: float | None) -> tuple[float | None, Any]:
     """(litres, day of the gauge they rest on) in the cask after the event; both are None where the litres are no longer known."""
     match e.job:
         case "fill" | "receive":
             return e.litres, e.date
         case "regauge":
-            return (e.litres, e.date) if e.litres is not None else (None, None)
+            return (found, e.date) if found is not None else (None, None)
         case "empty" | "season":
             return None, None
         case "rack-out":
