@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from caskbook.checks.context import HEAD, KEYS, Context, Pair, Spoiled, View
 from caskbook.ledger.files import Ledger
 from caskbook.ledger.whole import whole_life
-from caskbook.life import Life, live
+from caskbook.life import Life, live_with
 from caskbook.model.cask import Cask, read_cask, read_event
 from caskbook.model.cask_file import Record
 from caskbook.model.invalid import nearest
@@ -83,12 +83,12 @@ def _better_life(life: Life, record: Record, spoiled: Spoiled, future: list[int]
     doubtful = {row for row, fields in spoiled.items() if row != HEAD and {"date", "id", "job"} & fields}
     last = max((row for event, row in zip(life.cask.events, life.cask.rows, strict=True) if event.date <= context.today), default=-1)
     if doubtful or any(row < last for row in future):
-        guessed = _refolded(record, life.cask, spoiled, {*future}, frozenset(), context)
+        guessed = _refolded(record, life, spoiled, {*future}, frozenset(), context)
         unread = any(row_spoiled(spoiled, row, "job") for row in doubtful)
         # A job that nobody can read may be what was likely meant, but never so that it accuses the right entry after it.
-        life = _milder(guessed, _refolded(record, life.cask, spoiled, {*future}, frozenset(), context, guess=False)) if unread else guessed
+        life = _milder(guessed, _refolded(record, life, spoiled, {*future}, frozenset(), context, guess=False)) if unread else guessed
     if misplaced:
-        life = _milder(life, _refolded(record, life.cask, spoiled, {*future}, misplaced, context))
+        life = _milder(life, _refolded(record, life, spoiled, {*future}, misplaced, context))
     return life
 
 
@@ -168,8 +168,9 @@ def _milder(first: Life, second: Life) -> Life:
     return second if len(second.faults) < len(first.faults) else first
 
 
-def _refolded(record: Record, cask: Cask, spoiled: Spoiled, future: set[int], misplaced: frozenset[int], context: Context, *, guess: bool = True) -> Life:
+def _refolded(record: Record, life: Life, spoiled: Spoiled, future: set[int], misplaced: frozenset[int], context: Context, *, guess: bool = True) -> Life:
     """The life with unreadable jobs guessed (or left out), and events of no usable day put where they stand in the file."""
+    cask = life.cask
     pairs = sorted([*zip(cask.events, cask.rows, strict=True), *(_guessed(record, spoiled) if guess else ())], key=lambda pair: pair[1])
     last_past = max((row for event, row in pairs if row not in future), default=-1)
     placed: list[Pair] = []
@@ -181,7 +182,7 @@ def _refolded(record: Record, cask: Cask, spoiled: Spoiled, future: set[int], mi
             named, event = named | {event.id: put.id}, put
         placed.append((event, row))
     judged = Cask(cask.head, tuple(_naming(event, named) for event, _ in placed), tuple(row for _, row in placed))
-    return live(judged, context.house, context.today)
+    return live_with(judged, context.house, context.today, life.others, life.state.joined)
 
 
 def _naming(event: Event, ids: dict[str, str]) -> Event:

@@ -157,3 +157,13 @@ def test_the_laws_of_the_house_are_asked_of_the_one_cask(book: Path) -> None:
     measured = "  - {id: f0000007, date: 2020-01-04, job: measure, by: ab, capacity_l: 690}\n"
     write(JOINED, good, measured + fill)
     assert (GOES_ON, "cask-over-700-litres") not in found()
+
+
+@pytest.mark.parametrize("faulty", ["  - {date: 2020-03-01, job: note, by: ab, note: x}\n", "  - {id: f0000099, date: 2020-03-01, job: nose-around, by: ab}\n"])
+def test_a_faulty_entry_takes_no_file_out_of_its_join(book: Path, faulty: str) -> None:
+    filled = "  - {id: f0000003, date: 2020-01-04, job: examine, by: ab, verdict: sound}\n  - {id: f0000004, date: 2020-01-05, job: fill, by: ab, spirit: malt, litres: 185, abv: 63, temp_c: 15}\n"
+    later = "  - {id: f0000023, date: 2020-02-05, job: regauge, by: ab, method: meter, litres: 184, abv: 62.9, temp_c: 15}\n"
+    for mine, other in (("", faulty), (faulty, "")):
+        write(GOES_ON, BARREL, RECEIPT + filled + JOIN.replace("2020-02-01", "2020-02-28") + mine)
+        write(JOINED, BARREL, later + other)
+        assert len(found()) == 1 and not {"job-on-empty-cask", "no-arrival"} & {code for _, code in found()}, found()
