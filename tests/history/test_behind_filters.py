@@ -113,3 +113,15 @@ def test_a_filter_that_leaves_casks_readable_changes_nothing(tmp_path: Path) -> 
     repo.write(cask(RECEIVED.replace("accept", "reject"), EXAMINED))
     done = caskbook("review", cwd=repo.top)
     assert done.returncode == 1 and "1 ALTERATION" in done.stdout and SAID not in done.stdout
+
+
+@pytest.mark.parametrize("attributes", ["", "records/casks/TH-006/*.yaml -filter\n", "records/casks/TH-006/*.yaml filter\n"])
+def test_what_could_not_be_read_without_a_filter_is_told_as_ever(tmp_path: Path, attributes: str) -> None:
+    repo = book(tmp_path, ROT, ROT)
+    with (repo.top / ".gitattributes").open("a", encoding="utf-8") as file:
+        file.write(attributes)
+    repo.write("no: cask of ours\n", "TH-006001")
+    repo.commit("two")
+    repo.write(cask(RECEIVED, cask_id="TH-006001"), "TH-006001")
+    done = caskbook("review", cwd=repo.top)
+    assert f"{SAID} 2 casks, from TH-004217 on" in done.stdout and "ALTERATION" in done.stdout and "TH-006001 added to the head" in done.stdout, done.stdout
