@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from caskbook.cli.answered import answered
 from caskbook.cli.common import Book, say
+from caskbook.cli.index_answer import answered
 from caskbook.entry.berths import walking_order as walking_order
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from caskbook.cli.forms import check_form
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
-from caskbook.cli.told import Asked, Gathered, found_in
+from caskbook.cli.report_rows import Asked, Gathered, found_in
 from caskbook.stats.report_head import What
 
 
@@ -18,7 +18,7 @@ def gathered(asked: Asked, what: Sequence[What], facts: Sequence[str], by_cask: 
     CaskbookError for a form that is none, and for a filter that cannot be read."""
     check_form(asked.form, explain=asked.explain)
     if isinstance(asked.records, tuple):
-        from caskbook.cli.several.told import gathered_of_all
+        from caskbook.cli.several.report_rows import gathered_of_all
 
         return gathered_of_all(asked, what, facts, by_cask, every=every)
     found, near = found_in(asked, what, facts, by_cask, every=every)

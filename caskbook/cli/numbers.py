@@ -122,7 +122,7 @@ def tell_names(numbers: Callable[[], Numbers]) -> None:
 
 def _of_parcel(book: Book, at: str | None, parcel: str) -> list[tuple[str, bool]]:
     """(cask, whether it is gone) of a parcel, as `list --parcel` has it. CaskbookError that names the nearest where there is none."""
-    from caskbook.cli.answered import answer_of
+    from caskbook.cli.index_answer import answer_of
 
     index = index_of(book, at)
     index.memory = True

@@ -150,7 +150,7 @@ def suppliers(
 ) -> None:
     """What suppliers sent: failed first tests, claims, loss."""
     from caskbook.cli.commands.report_suppliers import run_suppliers
-    from caskbook.cli.told import Asked
+    from caskbook.cli.report_rows import Asked
 
     filters = {"type": types, "store": store, "berth": berth, "parcel": parcel, "supplier": supplier}
     asked = Asked(ledgers_of(records), as_of, at, form, filters, explain, (since, until))
@@ -184,7 +184,7 @@ def leaks(
 ) -> None:
     """Leaks in so many cask-years, healed and repaired."""
     from caskbook.cli.commands.report_leaks import run_leaks
-    from caskbook.cli.told import Asked
+    from caskbook.cli.report_rows import Asked
 
     filters = {"type": types, "berth": berth, "store": store, "spirit": spirit, "parcel": parcel, "supplier": supplier}
     asked = Asked(ledgers_of(records), as_of, at, form, filters, explain, (since, until))
@@ -213,7 +213,7 @@ def parts(
 ) -> None:
     """Parts replaced in so many years, places that leaked again, donors."""
     from caskbook.cli.commands.report_parts import run_parts
-    from caskbook.cli.told import Asked
+    from caskbook.cli.report_rows import Asked
 
     filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier}
     asked = Asked(ledgers_of(records), as_of, at, form, filters, explain, (since, until))

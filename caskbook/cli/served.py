@@ -7,8 +7,8 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import conditions, quoted
+from caskbook.cli.index_answer import read_answer
 from caskbook.stats.service import FACTS, Row
 
 if TYPE_CHECKING:

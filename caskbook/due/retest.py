@@ -14,7 +14,7 @@ from caskbook.model.house import Settings
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.bench import Test
 from caskbook.words.job_table import JOB_TABLE
-from caskbook.words.mending import mended_by
+from caskbook.words.repairs import mended_by
 
 _WORK = {row.job: row.loosens for row in JOB_TABLE.values() if row.loosens}
 _ANSWERED_BY = "answered by a job at its place, or by one with --answers EVENT/place; then a pass"

@@ -8,8 +8,8 @@ from typing import Any, NamedTuple
 from caskbook.index.fill_rows import fill_rows
 from caskbook.index.gauges import gauges_row
 from caskbook.index.losses import losses_row
+from caskbook.index.report_facts import told_row
 from caskbook.index.service import service_row
-from caskbook.index.told import told_row
 from caskbook.index.turns import turns_row
 from caskbook.life import Life
 from caskbook.loss.fills import FillLoss

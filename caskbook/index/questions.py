@@ -95,7 +95,7 @@ class Questions(ABC):
 
     def told(self, what: What, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], Any]]:
         """(facts, receipt, leaks, mends or losses) of each cask of the answer, under conditions of SQL (`told.told`)."""
-        from caskbook.index.told import told
+        from caskbook.index.report_facts import told
 
         if what != "loss":
             self._keep_beside()

@@ -17,8 +17,8 @@ from caskbook.index.beside import beside_kept, fills_judged, until_kept
 from caskbook.index.events import keep_events
 from caskbook.index.gauges import gauges_kept
 from caskbook.index.places import stores_on
+from caskbook.index.report_facts import told_kept
 from caskbook.index.schema import fingerprint
-from caskbook.index.told import told_kept
 from caskbook.index.views import among_of, event_columns, rows_of
 from caskbook.stats.donors import Gift, donors_of
 from caskbook.stats.parts import Cask

@@ -13,7 +13,7 @@ from caskbook.life import Life
 from caskbook.life.carried import Defect
 from caskbook.model.jobs import JOBS
 from caskbook.words.job_table import row_of
-from caskbook.words.mending import mended_by
+from caskbook.words.repairs import mended_by
 from caskbook.work.coming import Files, laid_in
 
 _OPENED = "A"

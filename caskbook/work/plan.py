@@ -12,7 +12,7 @@ from caskbook.due import ranked
 from caskbook.ledger.files import Ledger
 from caskbook.model.house import Settings
 from caskbook.words.job_table import row_of
-from caskbook.words.mending import Part, mended_by
+from caskbook.words.repairs import Part, mended_by
 from caskbook.work.gather import Call, Gathering
 from caskbook.work.hours import Hours, Source
 from caskbook.work.job import Job, LeftOut, kind_of

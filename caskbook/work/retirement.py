@@ -17,7 +17,7 @@ from caskbook.life.facts import Facts, facts_of
 from caskbook.loss import PeerTable, losses_of
 from caskbook.loss.words import reasons_of
 from caskbook.model.jobs.base import plain
-from caskbook.words.mending import Part
+from caskbook.words.repairs import Part
 from caskbook.work.coming import Files, laid_in, tipped
 from caskbook.work.hours import Hours
 from caskbook.work.readiness import Way, way_of

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable
 
 from caskbook.life.carried import Defect
-from caskbook.words.mending import Part, part_wanted
+from caskbook.words.repairs import Part, part_wanted
 
 RULE = (
     "a place at which the examination found it cracked, broken, porous, thin, soaked through, green or wormy wants a new stave or head piece, "

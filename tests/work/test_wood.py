@@ -7,7 +7,7 @@ import pytest
 from caskbook.life.carried import Defect
 from caskbook.words.faults import DEFECT
 from caskbook.words.job_table import JOB_TABLE
-from caskbook.words.mending import mended_by, part_wanted
+from caskbook.words.repairs import mended_by, part_wanted
 from caskbook.work.job import Job
 from caskbook.work.route import route
 from caskbook.work.wood import parts_wanted

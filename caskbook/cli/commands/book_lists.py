@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from itertools import groupby
 from typing import Any
 
-from caskbook.cli.answered import index_and_answer
 from caskbook.cli.choosing import conditions
+from caskbook.cli.index_answer import index_and_answer
 from caskbook.words.plural import number_of
 
 _MOST_DUE = 2000

@@ -8,14 +8,14 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
-from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only
 from caskbook.cli.common import one_of, say
 from caskbook.cli.forms import check_form
+from caskbook.cli.index_answer import read_answer
 from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
-from caskbook.cli.told import in_bulk
+from caskbook.cli.report_rows import in_bulk
 from caskbook.core.day_span import parse_span
 from caskbook.core.days import DayError
 from caskbook.core.finding import CaskbookError

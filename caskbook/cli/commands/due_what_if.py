@@ -7,10 +7,10 @@ from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING
 
-from caskbook.cli.answered import answer_of
 from caskbook.cli.choosing import only, passing
 from caskbook.cli.commands.due_wanted import Wanted
 from caskbook.cli.common import index_of, open_book
+from caskbook.cli.index_answer import answer_of
 from caskbook.cli.judged_at import judged_at, put_out
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
 from caskbook.due.turns import Turns

@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from caskbook import __version__
-from caskbook.cli.answered import answered
 from caskbook.cli.common import Book, one_of, open_book, say, write
 from caskbook.cli.data_output import write_data
+from caskbook.cli.index_answer import answered
 from caskbook.cli.progress import progress
 from caskbook.cli.remarks import left_out, say_left_out
 from caskbook.core.finding import CaskbookError, Finding

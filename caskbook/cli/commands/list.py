@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from caskbook.cli.answered import index_and_answer
 from caskbook.cli.choosing import chosen, conditions, own_condition
 from caskbook.cli.common import one_of
 from caskbook.cli.forms import check_form
+from caskbook.cli.index_answer import index_and_answer
 from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.nearest_filter import near_in
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits

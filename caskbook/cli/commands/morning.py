@@ -7,11 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from caskbook.cli.answered import answered
 from caskbook.cli.choosing import chosen, conditions, only
 from caskbook.cli.common import Book, open_book, say, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.forms import check_form
+from caskbook.cli.index_answer import answered
 from caskbook.cli.known_work import known_of
 from caskbook.cli.nearest_filter import near_in
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits

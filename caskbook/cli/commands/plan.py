@@ -8,11 +8,11 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from caskbook.cli.answered import answered
 from caskbook.cli.choosing import chosen, only, passing
 from caskbook.cli.common import Book, open_book, say, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.forms import check_form
+from caskbook.cli.index_answer import answered
 from caskbook.cli.judged_at import json_at, judged_at, text_at
 from caskbook.cli.known_work import known_of
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits

@@ -6,11 +6,11 @@ from collections.abc import Iterator, Sequence
 from itertools import islice
 from typing import Any
 
-from caskbook.cli.answered import index_and_answer
 from caskbook.cli.commands.query_saved import LIST_COLUMNS, list_rows, question_named
 from caskbook.cli.common import say, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.forms import check_form
+from caskbook.cli.index_answer import index_and_answer
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
 from caskbook.core.finding import CaskbookError
 from caskbook.model.query_columns import describe

@@ -16,7 +16,7 @@ from caskbook.cli.forms import check_form
 from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.nearest_filter import near_among
 from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits, say_unreadable
-from caskbook.cli.told import period_of
+from caskbook.cli.report_rows import period_of
 from caskbook.cli.whole_book import lives_of
 from caskbook.core.finding import CaskbookError
 from caskbook.core.typed_word import typed_word
@@ -143,7 +143,7 @@ def _of_index(book: Book, index: Index, times: Times, wanted: Wanted, span: tupl
     """The account as the index tells it, and what that leaves out. True, once it went out."""
     from sqlite3 import DatabaseError
 
-    from caskbook.cli.told import in_bulk
+    from caskbook.cli.report_rows import in_bulk
 
     answer = index.held
     casks = index.losses(wanted.division(*span), wanted.takes if wanted.filters else None)

@@ -10,7 +10,7 @@ from caskbook.cli.gathered import gathered
 from caskbook.cli.judged_at import put_out
 from caskbook.cli.nearest_filter import near_among
 from caskbook.cli.remarks import say_nothing_fits
-from caskbook.cli.told import Asked, casks_with, in_bulk
+from caskbook.cli.report_rows import Asked, casks_with, in_bulk
 from caskbook.core.finding import CaskbookError
 from caskbook.life.leaks import Spell
 from caskbook.stats.leaks import BY, BY_OF_SEVERAL, By, Cask, fits, leaks_of

@@ -7,7 +7,7 @@ from typing import cast
 from caskbook.cli.common import one_of
 from caskbook.cli.gathered import gathered
 from caskbook.cli.judged_at import put_out
-from caskbook.cli.told import Asked, Gathered, Rows, in_bulk
+from caskbook.cli.report_rows import Asked, Gathered, Rows, in_bulk
 from caskbook.core.finding import CaskbookError
 from caskbook.core.period import Period
 from caskbook.stats.donors import Donors, added, donors_of

@@ -7,10 +7,10 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
-from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only
 from caskbook.cli.common import one_of
 from caskbook.cli.forms import check_form
+from caskbook.cli.index_answer import read_answer
 from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits

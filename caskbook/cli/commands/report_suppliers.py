@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, cast
 from caskbook.cli.common import one_of
 from caskbook.cli.gathered import gathered
 from caskbook.cli.judged_at import put_out
-from caskbook.cli.told import Asked, houses_of, in_bulk, one_setting
+from caskbook.cli.report_rows import Asked, houses_of, in_bulk, one_setting
 from caskbook.core.finding import CaskbookError
 from caskbook.stats.suppliers import BY, BY_OF_SEVERAL, By, Cask, suppliers_of
 from caskbook.stats.suppliers_report import SuppliersReport, View

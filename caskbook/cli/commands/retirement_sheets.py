@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from caskbook.cli.answered import answered
 from caskbook.cli.choosing import chosen
 from caskbook.cli.common import Book, open_book, say, screen, write_text
 from caskbook.cli.data_output import write_data
+from caskbook.cli.index_answer import answered
 from caskbook.cli.remarks import left_out
 from caskbook.core.finding import CaskbookError
 from caskbook.words.plural import number_of

@@ -7,11 +7,11 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen
 from caskbook.cli.commands.due import DueList, due_header, listed, print_list, refuse_unclear, rules_and_casks, wanted_of
 from caskbook.cli.commands.due_wanted import Wanted
 from caskbook.cli.common import Book
+from caskbook.cli.index_answer import read_answer
 from caskbook.cli.remarks import say_left_out, say_no_casks, say_nothing_fits
 from caskbook.cli.several.casks import casks_in
 from caskbook.cli.several.sites import Site, day_words, in_ledgers, sites_of, speaking_of

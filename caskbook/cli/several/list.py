@@ -7,11 +7,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
-from caskbook.cli.answered import index_and_answer, read_answer
 from caskbook.cli.choosing import chosen, conditions, own_condition, quoted
 from caskbook.cli.commands.list import STATES, USUAL, filled_columns, names_of, order_of
 from caskbook.cli.common import one_of
 from caskbook.cli.forms import check_form
+from caskbook.cli.index_answer import index_and_answer, read_answer
 from caskbook.cli.judged_at import put_out
 from caskbook.cli.nearest_filter import near_in
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits

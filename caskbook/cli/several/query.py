@@ -6,11 +6,11 @@ import re
 from collections.abc import Sequence
 from itertools import islice
 
-from caskbook.cli.answered import index_and_answer
 from caskbook.cli.commands.query import most_rows, print_found, print_rows, print_tables, question_of, refuse_names_twice, say_more
 from caskbook.cli.commands.query_saved import LIST_COLUMNS, Saved, list_rows, question_named
 from caskbook.cli.common import say
 from caskbook.cli.forms import check_form
+from caskbook.cli.index_answer import index_and_answer
 from caskbook.cli.remarks import left_out, say_left_out
 from caskbook.cli.several.list import put_together, say_gone
 from caskbook.cli.several.sites import Site, sites_of, speaking_of

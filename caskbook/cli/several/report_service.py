@@ -7,8 +7,8 @@ from typing import Any
 
 from caskbook.cli.remarks import say_no_casks
 from caskbook.cli.served import Gathered, gathered
+from caskbook.cli.several.report_rows import refuse_two_days
 from caskbook.cli.several.sites import sites_of, speaking_of
-from caskbook.cli.several.told import refuse_two_days
 from caskbook.stats.service import Row
 
 

@@ -12,7 +12,7 @@ import pytest
 from commands import caskbook
 from history.ledgers import RECEIVED, Repo, cask
 
-from caskbook.cli import answered, told
+from caskbook.cli import index_answer, report_rows
 from caskbook.core.finding import CaskbookError
 
 ANSWER: Any = SimpleNamespace(unreadable=["a"], in_part=[], overlooked=[], linked=[], strays=[])
@@ -39,7 +39,7 @@ class Index:
 def read(monkeypatch: pytest.MonkeyPatch, root: Path, damaged: int) -> tuple[str, list[int]]:
     """What comes of reading an index that is damaged so many times, and the tries."""
     tries: list[int] = []
-    monkeypatch.setattr(answered, "index_answer", lambda *_, **__: (Index(root), ANSWER))
+    monkeypatch.setattr(index_answer, "index_answer", lambda *_, **__: (Index(root), ANSWER))
 
     def once(_: Any, answer: Any) -> str:
         tries.append(1)
@@ -48,7 +48,7 @@ def read(monkeypatch: pytest.MonkeyPatch, root: Path, damaged: int) -> tuple[str
         assert answer is ANSWER
         return "found"
 
-    return answered.read_answer(None, None, None, once, lambda _: "nothing"), tries
+    return index_answer.read_answer(None, None, None, once, lambda _: "nothing"), tries
 
 
 @pytest.mark.parametrize("damaged", [0, 1])
@@ -72,10 +72,10 @@ def test_casks_are_counted_again_where_the_index_was_damaged_and_nothing_is_said
             raise DamagedError
         return ("TH-000001",) if filters == {"type": ["barrel"], "store": ["north"]} else ()
 
-    for module in (answered, told):
+    for module in (index_answer, report_rows):
         monkeypatch.setattr(module, "index_answer", lambda *_, **__: (Index(tmp_path), ANSWER), raising=False)
-    monkeypatch.setattr(told, "passing", passing)
-    assert told.casks_with(told.Asked(None, None, None, "text", {"type": ["barrel"]}), {"store": ["north"]}) == 1
+    monkeypatch.setattr(report_rows, "passing", passing)
+    assert report_rows.casks_with(report_rows.Asked(None, None, None, "text", {"type": ["barrel"]}), {"store": ["north"]}) == 1
     assert len(tries) == 2 and capsys.readouterr().err == ""
 
 
@@ -89,12 +89,15 @@ def book_of(names: list[str]) -> Any:
 
 
 def test_where_there_are_no_casks_there_is_nothing_to_ask_and_where_there_are_it_is_a_fault(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(answered, "index_answer", lambda *_, **__: None)
-    monkeypatch.setattr(answered, "say_left_out", lambda *_: None)
-    monkeypatch.setattr(answered, "open_book", lambda *_: book_of([]))
-    assert answered.read_answer(None, None, "HEAD", lambda *_: "found", lambda book: f"nothing of {book.root}") == "nothing of ."
-    monkeypatch.setattr(answered, "open_book", lambda *_: book_of(["TH-000001"]))
-    for ask in (lambda: answered.read_answer(None, None, "HEAD", lambda *_: "found", lambda _: "nothing"), lambda: answered.index_and_answer(None, None, None)):
+    monkeypatch.setattr(index_answer, "index_answer", lambda *_, **__: None)
+    monkeypatch.setattr(index_answer, "say_left_out", lambda *_: None)
+    monkeypatch.setattr(index_answer, "open_book", lambda *_: book_of([]))
+    assert index_answer.read_answer(None, None, "HEAD", lambda *_: "found", lambda book: f"nothing of {book.root}") == "nothing of ."
+    monkeypatch.setattr(index_answer, "open_book", lambda *_: book_of(["TH-000001"]))
+    for ask in (
+        lambda: index_answer.read_answer(None, None, "HEAD", lambda *_: "found", lambda _: "nothing"),
+        lambda: index_answer.index_and_answer(None, None, None),
+    ):
         with pytest.raises(CaskbookError, match="changes faster than it can be read"):
             ask()
 

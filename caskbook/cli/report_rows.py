@@ -8,9 +8,9 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
-from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only, passing
 from caskbook.cli.common import Book
+from caskbook.cli.index_answer import read_answer
 from caskbook.cli.judged_at import Revision, judged_at
 from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.core.days import DayError

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
+from caskbook.cli.report_rows import Asked, Gathered, Rows, found_in
 from caskbook.cli.several.sites import Site, sites_of, speaking_of
-from caskbook.cli.told import Asked, Gathered, Rows, found_in
 from caskbook.core.finding import CaskbookError
 from caskbook.stats.report_head import What
 
