@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import gc
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
@@ -111,18 +109,6 @@ def casks_with(asked: Asked, filters: Mapping[str, Any]) -> int:
         return sum(casks_with(asked._replace(records=one), filters) for one in asked.records)
     given = chosen(asked.given, asked.records, asked.as_of, asked.at)
     return read_answer(asked.records, asked.as_of, asked.at, lambda index, _: len(passing(index, {**given, **filters})), lambda _: 0, told=True)
-
-
-@contextmanager
-def in_bulk() -> Iterator[None]:
-    """While the casks of a whole book are read and counted: nothing of it is cyclic, and the collector would take half of the time."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
 
 
 def houses_of(found: Gathered, asked: Asked) -> dict[str, Settings]:

@@ -15,10 +15,10 @@ from caskbook.cli.index_answer import read_answer
 from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
-from caskbook.cli.report_rows import in_bulk
 from caskbook.core.day_span import parse_span
 from caskbook.core.days import DayError
 from caskbook.core.finding import CaskbookError
+from caskbook.ledger.parallel import no_collecting
 from caskbook.model.entered import LATE_DAYS
 from caskbook.stats.days import BY, FIRST_SCREEN, By, late_of, tables_of
 from caskbook.stats.days_report import DaysReport
@@ -63,7 +63,7 @@ def run(asked: Asked) -> int:
     """Print what was done. Always 0."""
     check_form(asked.form, explain=asked.explain)
     names: tuple[By, ...] = FIRST_SCREEN if asked.by is None else (cast(By, one_of("--by", asked.by, BY)),)
-    with in_bulk():
+    with no_collecting():
         filters = chosen(asked.given, asked.records, asked.as_of, asked.at)
         found = _gathered(asked, filters)
         from caskbook.ledger.house_read import house_of  # Where the index is warm, it is the only file that is read.

@@ -143,12 +143,12 @@ def _of_index(book: Book, index: Index, times: Times, wanted: Wanted, span: tupl
     """The account as the index tells it, and what that leaves out. True, once it went out."""
     from sqlite3 import DatabaseError
 
-    from caskbook.cli.report_rows import in_bulk
+    from caskbook.ledger.parallel import no_collecting
 
     answer = index.held
     casks = index.losses(wanted.division(*span), wanted.takes if wanted.filters else None)
     found = _Gathered(casks, lambda: {**_stores(book), **casks.known()})
-    with in_bulk():
+    with no_collecting():
         account = _summed(book, found, wanted, span)
     say_left_out(book.root, times.at, answer.overlooked, answer.linked, answer.strays)
     for name in answer.unreadable:

@@ -10,8 +10,9 @@ from caskbook.cli.gathered import gathered
 from caskbook.cli.judged_at import put_out
 from caskbook.cli.nearest_filter import near_among
 from caskbook.cli.remarks import say_nothing_fits
-from caskbook.cli.report_rows import Asked, casks_with, in_bulk
+from caskbook.cli.report_rows import Asked, casks_with
 from caskbook.core.finding import CaskbookError
+from caskbook.ledger.parallel import no_collecting
 from caskbook.life.leaks import Spell
 from caskbook.stats.leaks import BY, BY_OF_SEVERAL, By, Cask, fits, leaks_of
 from caskbook.stats.leaks_report import LeaksReport, View
@@ -27,7 +28,7 @@ def run_leaks(asked: Asked, *, by: str | None = None, months: bool = False, stil
     if months and still_open:
         raise CaskbookError("--months and --open: expected one of them")
     name = cast(By, one_of("--by", by or "store", BY_OF_SEVERAL if isinstance(asked.records, tuple) else BY))
-    with in_bulk():
+    with no_collecting():
         found = gathered(asked, ("leaks",), ("type", "supplier", "berth"), OF_THE_DAY)
         rows = [(facts, one.leaks, one.spells) for facts, one in found.told["leaks"] if one is not None]
         places = {key: found.head.filters[key] for key in OF_THE_DAY if key in found.head.filters}

@@ -7,9 +7,10 @@ from typing import cast
 from caskbook.cli.common import one_of
 from caskbook.cli.gathered import gathered
 from caskbook.cli.judged_at import put_out
-from caskbook.cli.report_rows import Asked, Gathered, Rows, in_bulk
+from caskbook.cli.report_rows import Asked, Gathered, Rows
 from caskbook.core.finding import CaskbookError
 from caskbook.core.period import Period
+from caskbook.ledger.parallel import no_collecting
 from caskbook.stats.donors import Donors, added, donors_of
 from caskbook.stats.parts import BY, By, Cask, parts_of
 from caskbook.stats.parts_report import PartsReport, View
@@ -22,7 +23,7 @@ def run_parts(asked: Asked, *, by: str | None = None, within: int | None = None,
     if again and donors:
         raise CaskbookError("--again and --donors: expected one of them")
     name = cast(By, one_of("--by", by or "part", BY))
-    with in_bulk():
+    with no_collecting():
         found = gathered(asked, ("mends",), ("state",), every=True)
         casks, day, period = _casks(found.told["mends"]), found.head.day, found.head.period
         giving = added({name: _donors(one, period) for name, one in found.of.items()}) if found.of else _donors(found, period)

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, cast
 from caskbook.cli.common import one_of
 from caskbook.cli.gathered import gathered
 from caskbook.cli.judged_at import put_out
-from caskbook.cli.report_rows import Asked, houses_of, in_bulk, one_setting
+from caskbook.cli.report_rows import Asked, houses_of, one_setting
 from caskbook.core.finding import CaskbookError
+from caskbook.ledger.parallel import no_collecting
 from caskbook.stats.suppliers import BY, BY_OF_SEVERAL, By, Cask, suppliers_of
 from caskbook.stats.suppliers_report import SuppliersReport, View
 
@@ -22,7 +23,7 @@ def run_suppliers(asked: Asked, *, by: str | None = None, months: bool = False, 
     if months and claims:
         raise CaskbookError("--months and --claims: expected one of them")
     name = cast(By, one_of("--by", by or "supplier", BY_OF_SEVERAL if isinstance(asked.records, tuple) else BY))
-    with in_bulk():
+    with no_collecting():
         found = gathered(asked, ("receipt", "loss"), ("supplier", "parcel"))
         settings = houses_of(found, asked)
         fewest = one_setting({name: one.due.loss.fewest_peers for name, one in settings.items()}, "due.loss.fewest_peers", "suppliers")
