@@ -15,14 +15,16 @@ if TYPE_CHECKING:
     from caskbook.entry.page import Page
     from caskbook.model.jobs import Event
 
-_CARRIED_NOT = ("id", "date", "job", "sheet", "replaces", "moved_from", "source")
+_CARRIED_NOT = ("id", "date", "job", "replaces", "moved_from", "source")
 
 
 def carried(page: Page, target: Event | None, job: str, typed: Collection[str]) -> dict[str, Any]:
     """What a replacement takes over from the entry it puts right, if it is the same job: every field not given anew, the reason of the work
-    too. Where `why` is no field of the job itself it may be that of an entry put right before, and is left out."""
-    if target is None or target.job != job:
+    too; of another job the sheet alone, so that what is done with a sheet is done with it. Where `why` is no field of the job itself it may be that of an entry put right before, and is left out."""
+    if target is None:
         return {}
+    if target.job != job:
+        return {"sheet": target.sheet} if target.sheet else {}
     found = {key: value for key, value in page.as_written(target.id).items() if key not in _CARRIED_NOT}
     if not own_why(job) or free_reason(job, found.get("why")):
         found.pop("why", None)

@@ -46,9 +46,10 @@ def of_sheet(desk: Desk, text: str, casks: Iterable[str]) -> OfSheet:
     """What bears a sheet of that name in these casks; or the one sheet whose name ends or begins so. CaskbookError where none stands."""
     known: dict[str, list[tuple[str, Event]]] = {}
     for cask in casks:
-        for event in desk.page(cask).events:
-            if event.sheet:
-                known.setdefault(event.sheet, []).append((cask, event))
+        page = desk.page(cask)
+        for event in page.events:
+            for sheet in _sheets_of(page, event):
+                known.setdefault(sheet, []).append((cask, event))
     name = _meant(text, list(known))
     found = known.get(name, [])
     standing = [(cask, event) for cask, event in found if event.id not in corrections(desk.page(cask).events).fallen]
@@ -57,6 +58,13 @@ def of_sheet(desk: Desk, text: str, casks: Iterable[str]) -> OfSheet:
             raise CaskbookError(f"no standing entry bears the sheet {_shown(name)}: {number_of(len(found), 'entry')} of it, out of force already")
         raise CaskbookError(f"no standing entry bears the sheet {_shown(name)}; caskbook show CASK --all tells the sheets of a cask")
     return OfSheet(name, standing)
+
+
+def _sheets_of(page: Page, event: Event) -> list[str]:
+    """The sheet of an entry; of one put in the place of others without a sheet of its own, the last that they bear."""
+    if event.sheet or not event.replaces:
+        return [event.sheet] if event.sheet else []
+    return next(([one.sheet] for one in replaced_by(page, event) if one.sheet), [])
 
 
 def _meant(text: str, names: Sequence[str]) -> str:

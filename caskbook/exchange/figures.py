@@ -13,6 +13,8 @@ from caskbook.words.cask import CASK_TYPES
 # % vol of spirit, when it was filled and later, as the fields of the jobs have them; litres beyond what it holds nominally: common practice, no source.
 _ABV = {"filled_abv": (40.0, 80.0), "abv": (20.0, 95.0)}
 _OVER = 1.1
+# Litres below which nobody calls a cask filled, as `fill` has it.
+_FILLED = 1.0
 
 
 def unusual_figures(known: Mapping[str, Any], contents: Contents | None, refuse: Refuse) -> None:
@@ -24,10 +26,12 @@ def unusual_figures(known: Mapping[str, Any], contents: Contents | None, refuse:
     kind = CASK_TYPES.get(str(known.get("type")))
     if room is None and kind is not None and kind.high is not None:
         room = kind.high
-    if room is not None:
-        for key in ("filled_litres", "litres"):
-            if known.get(key):
-                _outside(key, known, "litres", "L", (0.0, room * _OVER), refuse, f"in a cask of {plain_number(room)} L")
+    for key in ("filled_litres", "litres"):
+        litres = known.get(key)
+        if key == "filled_litres" and litres is not None and litres < _FILLED:
+            refuse(key, "hardly-possible", f"filled with {plain_number(litres)} L", "put the figure right, or leave the cell empty where nobody knows")
+        elif room is not None and litres:
+            _outside(key, known, "litres", "L", (0.0, room * _OVER), refuse, f"in a cask of {plain_number(room)} L")
 
 
 def _outside(key: str, known: Mapping[str, Any], kind: str, unit: str, usual: tuple[float, float], refuse: Refuse, where: str = "") -> None:

@@ -14,6 +14,7 @@ from typing import Any
 from urllib.parse import quote
 
 from caskbook.core.sql_guard import OWN_FUNCTIONS, TABLE_FUNCTIONS, may_do
+from caskbook.core.sql_names import refuse_text_as_name
 from caskbook.core.vat_names import vat_key
 
 MOST_SQL = 100_000
@@ -60,6 +61,7 @@ def _answer(request: dict[str, Any]) -> None:
 
 def _rows(store: sqlite3.Connection, request: dict[str, Any]) -> None:
     """The rows of a reader's SQL go out one a line, at most its limit, and at last whether there are more."""
+    refuse_text_as_name(store, request["sql"])
     cursor = store.execute(request["sql"])
     if cursor.description is None:
         _say({"error": "expected a SELECT that gives rows"})

@@ -227,11 +227,13 @@ def no_such(kind: str, name: str) -> str:
     """What to say of a column or a table (`kind`) that there is not, with the tables that have it, or the nearest name where one is close."""
     import difflib
 
-    bare = name.rpartition(".")[2].lower()
+    bare = name.strip('"').rpartition(".")[2].lower()
     having = [table for table, columns in TABLES.items() if bare in {column.name for column in columns}]
     if kind == "column" and having:
         return f"no such column: {name[:60]}; it is one of {' and '.join(having)}: `caskbook query --tables` lists them"
     known = sorted(TABLES if kind == "table" else {column.name for columns in TABLES.values() for column in columns} - {bare})
     close = difflib.get_close_matches(bare, known, 1, 0.6)
     hint = f"did you mean {close[0]}?" if close else "`caskbook query --tables` lists them"
+    if name.startswith('"'):
+        hint = f"{f'did you mean {close[0]}? ' if close else ''}text stands in single quotes: '{name.strip(chr(34))[:60]}'"
     return f"no such {kind}: {name[:60]}; {hint}"

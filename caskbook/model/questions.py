@@ -7,12 +7,12 @@ import re
 import sqlite3
 
 from caskbook.core.sql_guard import OWN_FUNCTIONS, TABLE_FUNCTIONS, may_do
+from caskbook.core.sql_names import explain, refuse_text_as_name
 from caskbook.model.query_columns import TABLES, no_such
 
 _NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 # What runs is SELECT alone; EXPLAIN would tell of SQLite itself. Before it there may be blanks, comments and empty statements.
 _EXPLAIN = re.compile(r"(?:[\s;\ufeff]|--[^\n]*(?:\n|\Z)|/\*.*?(?:\*/|\Z))*explain\b", re.IGNORECASE | re.DOTALL)
-_BEFORE = re.compile(r"\A[\s;\ufeff]+")
 _FILL = re.compile(r"\bfill\b", re.IGNORECASE)
 
 
@@ -57,7 +57,8 @@ def sql_fault(sql: str) -> str | None:
             empty.create_function(name, 1, lambda value: value, deterministic=True)
         empty.set_authorizer(_allowed)
         try:
-            empty.execute("EXPLAIN " + _BEFORE.sub("", sql))
+            refuse_text_as_name(empty, sql)
+            explain(empty, sql)
         except (sqlite3.Error, sqlite3.Warning, ValueError) as error:
             return explained(str(error))
     return None

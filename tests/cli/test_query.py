@@ -55,6 +55,30 @@ def test_the_tables_agree_with_each_other_and_with_due(demo: Path) -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("sql", "hint"),
+    [
+        ('SELECT count(*) FROM cask WHERE "fill_since_chr" >= 4', "did you mean fills_since_char?"),
+        ('SELECT cask, "los_lpa" FROM cask', "did you mean loss_lpa?"),
+        ('SELECT cask FROM cask WHERE spirit = "malt"', "text stands in single quotes: 'malt'"),
+    ],
+)
+def test_a_name_in_double_quotes_that_is_none_is_not_taken_for_text(demo: Path, sql: str, hint: str) -> None:
+    done = asked(demo, sql)
+    assert done.returncode == 2 and not done.stdout and "no such column" in done.stderr and hint in done.stderr
+
+
+def test_a_condition_of_a_list_with_a_misspelt_column_in_double_quotes_lists_nothing(demo: Path) -> None:
+    done = caskbook("list", "--where", '"fills_since_chr" >= 4', "--records", str(demo), "--as-of", DAY)
+    assert done.returncode == 2 and not done.stdout and "did you mean fills_since_char?" in done.stderr
+
+
+def test_names_in_double_quotes_are_those_of_columns_and_of_what_the_question_names_itself(demo: Path) -> None:
+    assert rows(demo, 'SELECT "cask" AS "the ""cask" FROM "cask" ORDER BY "the ""cask" LIMIT 1')[0].keys() == {'the "cask'}
+    assert rows(demo, """SELECT 'a "b" c' AS x, [cask] -- "none\n FROM cask /* "none" */ LIMIT 1""")[0]["x"] == 'a "b" c'
+    assert 'count("cask")' in rows(demo, 'SELECT count("cask") FROM cask')[0]
+
+
 FORBIDDEN = (
     "INSERT INTO cask VALUES (1)", "UPDATE life SET cask = 1", "DELETE FROM work_file", "DROP TABLE life", "CREATE TABLE x (a)",
     "CREATE TEMP TABLE x (a)", "ATTACH '{file}' AS other", "DETACH main", "VACUUM", "VACUUM INTO '{file}'", "REINDEX", "ANALYZE",

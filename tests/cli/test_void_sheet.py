@@ -50,6 +50,37 @@ def test_what_a_row_replaced_does_not_come_back_with_the_sheet(two: Shop) -> Non
     assert "(what " in ran.err and two.codes(TWO[0]) == []
 
 
+def test_an_entry_put_right_by_hand_stays_one_of_its_sheet(two: Shop) -> None:
+    assert two.enter("test", *TWO, "pass", "--psi", "11", "--sheet", "B-17", "--yes").code == 0
+    ran = two.enter("test", TWO[0], "pass", "--psi", "10", "--replaces", two.last(TWO[0])["id"], "--why", "misread")
+    assert ran.code == 0 and two.last(TWO[0])["sheet"] == "B-17", ran.err
+    ran = two.enter("note", TWO[1], "--note", "not tested", "--replaces", two.last(TWO[1])["id"], "--why", "never done", "--yes")
+    assert ran.code == 0 and two.last(TWO[1])["sheet"] == "B-17", ran.err
+    ran = two.run(void, "--sheet", "B-17", "--why", "never done", "--yes")
+    assert ran.code == 0 and jobs(two, TWO[0]) == jobs(two, TWO[1]) == [], ran.err
+
+
+def test_one_that_was_put_right_without_its_sheet_goes_out_with_it(two: Shop) -> None:
+    assert two.enter("test", *TWO, "pass", "--psi", "11", "--sheet", "B-17", "--yes").code == 0
+    assert two.enter("test", TWO[0], "pass", "--psi", "10", "--replaces", two.last(TWO[0])["id"], "--why", "misread").code == 0
+    page = two.path(TWO[0])
+    head, sheet, tail = page.read_text(encoding="utf-8").rpartition("    sheet: B-17\n")
+    assert sheet
+    page.write_text(head + tail, encoding="utf-8")
+    assert "sheet" not in two.last(TWO[0])
+    ran = two.run(void, "--sheet", "B-17", "--why", "never done", "--yes")
+    assert ran.code == 0 and jobs(two, TWO[0]) == jobs(two, TWO[1]) == [], ran.err
+
+
+def test_an_opening_that_later_work_rests_on_is_said_to_stay(two: Shop) -> None:
+    assert two.enter("shave", *TWO, "--method", "flail", "--depth", "1", "--sheet", "B-17", "--yes").code == 0
+    assert two.enter("char", TWO[0], "--level", "3", "--yes").code == 0
+    ran = two.run(void, "--sheet", "B-17", "--why", "never done", "--yes")
+    assert ran.code == 0 and jobs(two, TWO[0]) == ["open", "char"] and jobs(two, TWO[1]) == [], ran.err
+    opened = next(event for event in two.data(TWO[0])["events"] if event["job"] == "open")
+    assert f"{TWO[0]}  the open of {opened['date']} ({opened['id']}) stays in force: what came after needs it" in ran.err.splitlines(), ran.err
+
+
 def test_entries_are_not_counted_as_casks(shop: Shop) -> None:
     casks = [f"TH-0046{n:02}" for n in range(20)]
     for cask in casks:

@@ -195,6 +195,8 @@ def test_an_empty_day_of_filling_can_mean_an_empty_cask(tmp_path: Path) -> None:
         ({"spirit": "malt", "filled": "2015-03-20", "oak_since": "2016-01-01"}, "oak_since", "oak-since-after-filling"),
         ({"spirit": "malt", "filled": "2015-03-20", "filled_abv": "6.35"}, "filled_abv", "hardly-possible"),
         ({"spirit": "malt", "filled": "2015-03-20", "filled_litres": "1984"}, "filled_litres", "hardly-possible"),
+        ({"spirit": "malt", "filled": "2015-03-20", "filled_litres": "0", "filled_abv": "63.5"}, "filled_litres", "hardly-possible"),
+        ({"spirit": "malt", "filled": "2015-03-20", "filled_litres": "0.9", "filled_abv": "63.5"}, "filled_litres", "hardly-possible"),
         ({"spirit": "oloroso", "abv": "40"}, "abv", "hardly-possible"),
         ({"contents": "empty", "capacity": "2000000"}, "capacity", "no-such-value"),
         ({"contents": "empty", "staves": "31.5"}, "staves", "no-such-value"),

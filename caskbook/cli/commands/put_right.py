@@ -159,6 +159,8 @@ def write_voids(book: Book, desk: Desk, targets: Sequence[Target], bears: dict[s
         for target in told[:MOST_TOLD]:
             tell_target(target)
         tell_rest(len(told), "entry")
+    for target in [one for one in targets if one not in told][:MOST_TOLD]:
+        say(f"{target.cask}  the {target.event.job} of {target.event.date} ({target.event.id}) stays in force: what came after needs it")
     for target in told[:MOST_TOLD]:
         if (move := move_of(desk, target)) is not None and (move.cask, move.event.id) not in voided:
             say(f"{target.cask}  its {target.event.job} stands on {move.cask} no more either; to take back the move: caskbook void {move.cask} {move.event.id}")
