@@ -114,10 +114,11 @@ def _told_in_part(desk: Desk, plan: Plan) -> Iterator[str]:
     wrong = desk.ledger.house_file.at_default
     for cask, before, page, event in _before_filling(desk, plan):
         unread = whole_life(desk.ledger, page, event.date).unread  # files joined to it included
-        if wrong and not before.state.filled:
-            unread = (*unread, "settings of house.yaml")
+        told_by = f"caskbook check {cask}"
+        if wrong:
+            unread, told_by = (*unread, "settings of house.yaml"), "caskbook check"
         if unread and not before.state.filled:
-            yield f"{cask}  nobody can tell whether it may be filled: cannot be read: {', '.join(unread)}; caskbook check {cask}"
+            yield f"{cask}  nobody can tell whether it may be filled: cannot be read: {', '.join(unread)}; {told_by}"
 
 
 def _numbers_of_no_cask(plan: Plan) -> Iterator[str]:

@@ -20,6 +20,9 @@ from caskbook.words import AmbiguousWord, UnknownWord, canonical, fold
 
 # Where nothing is an answer of its own, and not that nobody answers.
 _NONE_UNCLEAR = {"prior": "`virgin` where it never held anything", "charred": "`never` where it was never charred"}
+# Whose or whence a cask is: free words, of which these are no name.
+_NAMES = ("owner", "parcel", "supplier")
+_NOBODY = ("", "unknown", "notknown", "nobody")
 
 
 def read_field(one: JobField, texts: Sequence[str], terms: Terms) -> Any:
@@ -227,6 +230,8 @@ def _text(one: JobField, text: str, terms: Terms) -> str:
         raise TypedError("keep it to one line, without control characters")
     if len(text) > 2000:
         raise TypedError(f"{len(text)} characters are too many for one line: at most 2000")
+    if one.key in _NAMES and fold(text) in _NOBODY:
+        terms.doubts.append((one.key, f"{text} would be a name like any other; where nobody knows, leave it out"))
     return text
 
 

@@ -88,3 +88,11 @@ def test_the_installed_command(four: Shop) -> None:
     assert types(four) == ["hogshead", "hogshead", "barrel", "barrel"]
     help_ = caskbook("correct", "--help").stdout
     assert "caskbook correct 7005..7012" in help_ and "--capacity" in help_ and "exit code" in help_ and max(map(len, help_.splitlines())) <= 80
+
+
+@pytest.mark.parametrize("word", ["unknown", "not known", "?", "Nobody"])
+def test_what_says_that_nobody_knows_is_asked_about_as_a_name(four: Shop, word: str) -> None:
+    """It would be one supplier among the others, beside those casks of which nobody knows it."""
+    ran = four.run(correct, CASKS[0], "--supplier", word, "--why", "the note is lost")
+    assert ran.code == 1 and f"{word} would be a name like any other; where nobody knows, leave it out" in ran.err and not ran.out, ran
+    assert four.run(correct, CASKS[0], "--supplier", "Northquay", "--why", "the note is found").code == 0
