@@ -308,7 +308,9 @@ def test_a_setting_that_cannot_be_read_is_asked_about_before_a_cask_is_filled(tm
     assert told(shop.root, *words).returncode == 0 and "nobody can tell" not in told(shop.root, *words).stderr
     house.write_text(house.read_text(encoding="utf-8") + "fill_needs: tset\n", encoding="utf-8")
     ran = told(shop.root, *(word for word in words if word != "--dry-run"))
-    assert ran.returncode == 1 and "nobody can tell whether it may be filled: cannot be read: settings of house.yaml; caskbook check\n" in ran.stderr, ran.stderr
+    assert ran.returncode == 1 and "nobody can tell whether it may be filled: cannot be read: settings of house.yaml; caskbook check\n" in ran.stderr, (
+        ran.stderr
+    )
 
 
 def test_entries_behind_a_second_document_may_have_filled_it(book: Path) -> None:

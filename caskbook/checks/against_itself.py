@@ -117,10 +117,31 @@ def looked_at_no_leak(view: View) -> Iterable[Fault]:
             )
 
 
+def wet_look_closed(view: View) -> Iterable[Fault]:
+    """wet-look-closed: a look that found it wet, with what is to have made it dry.
+
+    Why: the leak stays open, for it ran; whoever reads "took-up" beside it goes by. One of the two is a slip.
+    Wrong:
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2020-02-01, job: leak, by: ab, at: joint-4, severity: weep}
+        - {id: e1000002, date: 2020-02-15, job: look, by: ab, seen: run, at: joint-4, closed_as: took-up}
+    Right:
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2020-02-01, job: leak, by: ab, at: joint-4, severity: weep}
+        - {id: e1000002, date: 2020-02-15, job: look, by: ab, seen: run, at: joint-4}
+    """
+    for event, row in view.of("look"):
+        seen, closed = event.seen, event.closed_as  # type: ignore[attr-defined]
+        if closed is not None and seen != "dry" and not view.is_spoiled(row, "seen", "closed_as"):
+            text = f"`seen` is {seen}, `closed_as` is {closed}: expected none"
+            yield fault(row, "wet-look-closed", text, "say dry, or leave `closed_as` out: a leak that is wet stays open", "closed_as", of=event)
+
+
 RULES = (
     Rule(clean_with_faults, {"clean-with-faults": "warning"}, on=("nose",)),
     Rule(nothing_measured, {"nothing-measured": "warning"}, on=("measure",)),
     Rule(swapped_with_itself, {"swapped-with-itself": "warning"}, on=("swap-heads",)),
     Rule(graded_no_fill, {"grade-of-no-fill": "warning"}, on=("grade",)),
     Rule(looked_at_no_leak, {"look-of-no-leak": "warning"}, on=("look",)),
+    Rule(wet_look_closed, {"wet-look-closed": "warning"}, on=("look",)),
 )

@@ -37,7 +37,10 @@ def _typed(request: Request, job: str, keys: Collection[str]) -> bool:
     return False
 
 
-_REFUTED = {("verdict", "sound"): "findings", ("verdict", "clean"): "faults", ("result", "pass"): "leaks"}
+_REFUTED = {
+    ("verdict", "sound"): "findings", ("verdict", "clean"): "faults", ("result", "pass"): "leaks",
+    **{("seen", wet): "closed_as" for wet in ("weep", "drip", "run")},
+}  # fmt: skip
 
 
 def without_contradicted(carried: Mapping[str, Any], typed: Collection[str]) -> dict[str, Any]:
@@ -48,7 +51,8 @@ def without_contradicted(carried: Mapping[str, Any], typed: Collection[str]) -> 
 
 
 def without_refuted(data: Mapping[str, Any], typed: Collection[str]) -> dict[str, Any]:
-    """What a replacement says, but for what it took over and its verdict typed anew denies: findings of a sound cask, leaks of a tight one."""
+    """What a replacement says, but for what it took over and its verdict typed anew denies: findings of a sound cask, leaks of a tight one,
+    what made dry what was seen wet."""
     refuted = {field for (key, word), field in _REFUTED.items() if key in typed and data.get(key) == word and field not in typed}
     return dict(data) if data.get("cured_by") else {name: value for name, value in data.items() if name not in refuted}
 

@@ -108,6 +108,8 @@ def replaced_doubts(desk: Desk, plan: Plan) -> Iterator[str]:
         if one.why_changes():
             yield f"{one.cask}  the {one.new.job} itself gets another why: {one.old.why} → {one.new.why}; why it is put right goes into --note"
         yield from _no_more_joined(one)
+    if found and not any(list(_changes(one)) for one in found):
+        yield f"{found[0].cask}  it says of that {found[0].new.job} what stands already: nothing is put right"
     for page in {one.cask: one.page for one in found}.values():
         was, now = _life(desk, page, planned=False), _life(desk, page, planned=True)
         if was is not None and now is not None and _is(was) != _is(now):
@@ -134,8 +136,12 @@ def _life(desk: Desk, page: Page, *, planned: bool) -> Life | None:
 
 
 def _is(life: Life) -> tuple[object, ...]:
-    """What a cask is to a count of the stock: whether it is one of the book, what it holds, where it is, and whether it is there at all."""
-    return life.begun, *((life.state.contents, life.state.where, life.state.form == "gone") if life.begun else ())
+    """What a cask is to a count of the stock: whether it is one of the book, what it holds, where it is, whether it is there at all, and its state."""
+    from caskbook.life.facts import facts_of
+
+    state = life.state
+    held = state.spirit if state.contents == "spirit" else None
+    return life.begun, *((state.contents, held, state.where, state.form == "gone", facts_of(life).state) if life.begun else ())
 
 
 def _is_words(life: Life) -> str:

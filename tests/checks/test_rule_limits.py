@@ -64,6 +64,8 @@ CASES: list[tuple[str, str, list[str]]] = [
     ("what is told otherwise must", CAME + line(9, "2020-01-03", "note", "note: x").replace("by: ab", "by: xy"), ["unknown-crew"]),
     ("a faint nose has faults", CAME + line(9, "2020-01-03", "nose", "verdict: faint, faults: [musty]"), []),
     ("a clean one has none", CAME + line(9, "2020-01-03", "nose", "verdict: clean, faults: [musty]"), ["clean-with-faults"]),
+    ("a wet look closes nothing", FULL + line(8, "2020-02-03", "leak", "at: joint-4, severity: run") + line(9, "2020-02-04", "look", "at: joint-4, seen: weep, closed_as: repaired"), ["wet-look-closed"]),
+    ("a dry one does", FULL + line(8, "2020-02-03", "leak", "at: joint-4, severity: run") + line(9, "2020-02-04", "look", "at: joint-4, seen: dry, closed_as: repaired"), []),
     ("one figure is a measuring", CAME + line(9, "2020-01-03", "measure", "hoops: 6"), []),
     ("no figure is none", CAME + line(9, "2020-01-03", "measure", "note: x"), ["nothing-measured"]),
     ("a grade is of a racking into the cask too", CAME

@@ -356,3 +356,31 @@ def test_a_day_put_right_twice_keeps_the_reason_of_the_work(shop: Shop) -> None:
     assert "(cracked stave)" in caskbook("due", "hold", "--records", str(shop.root)).stdout
     told = caskbook("show", CASK, "--all", "--records", str(shop.root)).stdout
     assert f"replaced: wrong day: {days_ago(2)}" in told and "replaced: cracked stave" not in told, told
+
+
+def test_what_made_a_place_dry_goes_with_a_look_that_saw_it_wet(shop: Shop) -> None:
+    shop.put(*(STATES["filled"] or []))
+    assert shop.enter("leak", CASK, "j3", "weep").code == 0
+    assert shop.enter("look", CASK, "dry", "--at", "j3", "--closed-as", "took-up").code == 0
+    ran = shop.enter("look", CASK, "run", "--replaces", shop.last()["id"], "--why", "wrong cask", "--yes")
+    assert ran.code == 0 and "closed_as" not in shop.last() and shop.last()["seen"] == "run" and "dropped: closed as took-up" in ran.err, ran
+    ran = shop.enter("look", CASK, "weep", "--at", "j3", "--closed-as", "repaired")
+    assert ran.code == 1 and "say dry, or leave `closed_as` out" in ran.err, ran
+
+
+def test_one_in_the_place_of_another_that_says_the_same_is_asked_about(shop: Shop) -> None:
+    shop.put(*(STATES["ready"] or []))
+    assert shop.enter("test", CASK, "pass", "--psi", "11").code == 0
+    same = ("test", CASK, "--replaces", shop.last()["id"], "--why", "looked again")
+    ran = shop.enter(*same, "pass")
+    assert ran.code == 1 and "it says of that test what stands already: nothing is put right" in ran.err, ran
+    ran = shop.enter(*same, "fail", "--leaks", "j4")
+    assert ran.code == 1 and f"{CASK}  by this ready → failed" in ran.err.splitlines(), ran
+    assert shop.enter(*same, "pass", "--psi", "10").code == 0
+
+
+def test_another_spirit_in_a_full_cask_is_asked_about(shop: Shop) -> None:
+    shop.put(*(STATES["ready"] or []))
+    assert shop.enter("fill", CASK, "--spirit", "malt", "--litres", "190", "--abv", "63.5", "--temp", "20", "--yes").code == 0
+    ran = shop.enter("fill", CASK, "--spirit", "grain", "--replaces", shop.last()["id"], "--why", "misread")
+    assert ran.code == 1 and f"{CASK}  by this full of malt → full of grain" in ran.err.splitlines(), ran
