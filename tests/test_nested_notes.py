@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from commands import caskbook
 from entry.shop import CASK, Shop, days_ago
+from run_notes import noted, put_note
 
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.shift_runs import _files
@@ -29,9 +30,8 @@ def test_such_a_note_of_the_last_run_leaves_nothing_to_undo(tmp_path: Path) -> N
     shop = Shop(tmp_path)
     shop.put({"date": days_ago(3), "job": "receive", "verdict": "accept"})
     assert caskbook("enter", "examine", CASK, "sound", "--by", "ab", "--yes", "--records", str(shop.root)).returncode == 0
-    note = shop.root / ".caskbook" / "last-run.json"
-    assert note.is_file()
-    note.write_text(DEEP, encoding="utf-8")
+    assert noted(shop.root)["files"]
+    put_note(shop.root, DEEP.encode())
     assert "a fault of the program" not in caskbook("undo", "--by", "ab", "--yes", "--records", str(shop.root)).stderr
 
 

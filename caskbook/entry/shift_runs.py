@@ -14,6 +14,7 @@ from typing import Any
 
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger.atomic_write import cache_folder, read_bytes
+from caskbook.ledger.machine import is_sealed, seal
 from caskbook.ledger.paths import check_written_path
 from caskbook.ledger.shift import Shift, shift_of
 from caskbook.ledger.tracked import SHIFT_RUNS, tracked_here
@@ -36,7 +37,10 @@ def note_run(root: Path, files: list[dict[str, Any]]) -> None:
         handle = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0), 0o666)
         with os.fdopen(handle, "ab") as file:
             head = "" if goes_on else json.dumps({"shift": _key(shift)})
-            file.write(f"{head}\n{json.dumps(files)}\n".encode())  # It begins a line even where the one before was cut off.
+            data = json.dumps(files).encode()
+            file.write(
+                b"%s\n%s %s\n" % (head.encode(), seal(root, _sealed(shift, data)).encode(), data)
+            )  # It begins a line even where the one before was cut off.
             file.flush()
             os.fsync(file.fileno())
     except (CaskbookError, OSError):
@@ -45,7 +49,7 @@ def note_run(root: Path, files: list[dict[str, Any]]) -> None:
 
 
 def runs_of_shift(root: Path, shift: Shift) -> list[list[dict[str, Any]]]:
-    """What the runs of this shift wrote, the latest last; [] where that is not known. Nothing of what a repository carries in is believed."""
+    """What the runs of this shift wrote, the latest last; [] where that is not known. Nothing of what a repository or a copy of a folder carries in is believed."""
     try:
         if any(name.casefold().endswith(SHIFT_RUNS) for name in tracked_here(root)):
             return []
@@ -54,7 +58,8 @@ def runs_of_shift(root: Path, shift: Shift) -> list[list[dict[str, Any]]]:
             return []
     except (CaskbookError, ValueError, RecursionError, KeyError, TypeError, IndexError):
         return []
-    return [files for line in lines[1:] if (files := _files(line))]
+    noted = (line.partition(b" ")[::2] for line in lines[1:])
+    return [files for mark, data in noted if is_sealed(root, _sealed(shift, data), mark.decode("ascii", "replace")) and (files := _files(data))]
 
 
 def _files(line: bytes) -> list[dict[str, Any]]:
@@ -77,6 +82,11 @@ def _key_of(path: Path) -> str | None:
         return found if isinstance(found, str) else None
     except (OSError, ValueError, KeyError, TypeError):
         return None
+
+
+def _sealed(shift: Shift, data: bytes) -> bytes:
+    """What the mark of a run of that shift is put on."""
+    return f"{_key(shift)}\0".encode() + data
 
 
 def _key(shift: Shift) -> str:

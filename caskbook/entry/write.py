@@ -12,7 +12,7 @@ from caskbook.core.finding import CaskbookError
 from caskbook.entry.plan import Plan
 from caskbook.entry.undo import as_run
 from caskbook.ledger.atomic_write import cache_folder, ledger_lock, present_bytes, read_bytes, write_synced
-from caskbook.ledger.machine import has_shift
+from caskbook.ledger.machine import has_shift, is_sealed, seal
 from caskbook.ledger.paths import check_written_path
 from caskbook.ledger.pending_writes import Changes, write_many
 from caskbook.ledger.tracked import LAST_RUN, tracked_here
@@ -66,12 +66,13 @@ def _keep(root: Path, note: dict[str, Any], *, lasting: bool = True) -> None:
         (folder / LAST_RUN).unlink(missing_ok=True)  # Where no note can be made, nothing is known, and no older run is taken back for this one.
         temporary = folder / f".{LAST_RUN}.tmp"
         temporary.unlink(missing_ok=True)  # A link that a repository carried in is taken away, and not written through.
-        write_synced(temporary, json.dumps(note).encode("utf-8"), lasting=lasting)
+        data = json.dumps(note).encode("utf-8")
+        write_synced(temporary, b"%s\n%s" % (seal(root, data).encode("ascii"), data), lasting=lasting)
         temporary.replace(folder / LAST_RUN)
 
 
 def last_run(root: Path) -> list[dict[str, Any]]:
-    """What the last run wrote, [] where that is not known; nothing of what a repository carries in is believed."""
+    """What the last run wrote, [] where that is not known; nothing of what a repository or a copy of a folder carries in is believed."""
     try:
         return [] if any(name.casefold().endswith(LAST_RUN) for name in tracked_here(root)) else _noted(root)
     except CaskbookError:
@@ -81,7 +82,10 @@ def last_run(root: Path) -> list[dict[str, Any]]:
 def _noted(root: Path) -> list[dict[str, Any]]:
     """The run that the note tells of: where it has two, the later one if the book holds it, else the one before."""
     try:
-        note = json.loads(read_bytes(root / ".caskbook" / LAST_RUN, _MOST_BYTES))
+        mark, _, data = read_bytes(root / ".caskbook" / LAST_RUN, _MOST_BYTES).partition(b"\n")
+        if not is_sealed(root, data, mark.decode("ascii")):
+            return []
+        note = json.loads(data)
         files = note["files"] if "before" not in note or _is_held(root, note["files"]) else note["before"]
         known = [one for one in files if isinstance(one["path"], str) and isinstance(one["cask"], str) and isinstance(one["ids"], list)]
         for one in known:

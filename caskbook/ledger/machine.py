@@ -20,6 +20,7 @@ SPARE = "/var/tmp"
 """Where a user without a home may keep something that outlasts a restart."""
 _TOKEN = re.compile(r"[0-9a-f]{32}")
 _MOST = 4096
+_SEALS = "seals"
 
 
 def new_token() -> str:
@@ -135,6 +136,26 @@ def drop_note(name: str) -> None:
 def _forget(name: str) -> None:
     with contextlib.suppress(OSError, CaskbookError):
         (state_folder() / name).unlink()
+
+
+def seal(root: Path, data: bytes) -> str:
+    """A mark of something that lies in a ledger: who does not know what this machine alone knows cannot make it, and it is good in this place
+    alone. Empty where no state can be kept: then nothing is believed later."""
+    key = _read(_SEALS)
+    try:
+        if not _TOKEN.fullmatch(key):
+            key = new_token()
+            _write(_SEALS, key)
+        about = root.stat()
+    except (CaskbookError, OSError):
+        return ""
+    place = f"{root.resolve()} {about.st_dev} {about.st_ino}\0".encode("utf-8", "surrogateescape")
+    return hashlib.blake2b(place + data, key=key.encode("ascii"), digest_size=32).hexdigest()
+
+
+def is_sealed(root: Path, data: bytes, mark: str) -> bool:
+    """Whether this machine put that mark on it, in this place."""
+    return len(mark) == 64 and mark == seal(root, data)
 
 
 def hold_journal(token: str, journal: bytes) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import json
 import subprocess
 from pathlib import Path
 
@@ -12,6 +11,7 @@ from entry.conftest import shop as shop
 from entry.shop import CASK, Shop, days_ago
 from entry.states import STATES
 from laws import crossed
+from run_notes import noted, put_note
 
 from caskbook.cli.commands import correct
 from caskbook.entry import undo
@@ -86,9 +86,8 @@ def test_what_is_noted_of_a_run_writes_nothing_else_into_a_file(shop: Shop) -> N
     path = _written(shop, shop.put(*READY).read_text())
     before = path.read_bytes()
     assert shop.enter("note", CASK, "--note", "x").code == 0
-    noted = shop.root / ".caskbook" / "last-run.json"
-    run = json.loads(noted.read_text())
+    run = noted(shop.root)
     other = before.replace(b"staves: 31", b"staves: 30")
     run["files"][0]["steps"] = [undo._step(other, path.read_bytes())]
-    noted.write_text(json.dumps(run))
+    put_note(shop.root, run)
     assert shop.run(correct.undo, "--yes").code == 0 and path.read_bytes() == before

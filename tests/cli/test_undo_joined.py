@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import subprocess
 from pathlib import Path
 from typing import Any
@@ -10,6 +11,7 @@ import pytest
 import yaml
 from commands import caskbook
 from entry.shop import Shop, days_ago
+from run_notes import noted, put_note
 
 pytestmark = pytest.mark.thorough
 
@@ -94,9 +96,8 @@ def test_what_came_since_under_the_other_number_and_does_not_rest_on_it_does_not
 @pytest.mark.parametrize("note", ["old", "odd"])
 def test_a_note_of_before_looks_at_its_own_file_as_it_did(shop: Shop, note: str) -> None:
     assert caskbook("enter", "fill", NEW, *FILL, "--yes").returncode == 0
-    path = shop.root / ".caskbook" / "last-run.json"
-    text = path.read_text()
+    text = json.dumps(noted(shop.root))
     assert '"beside"' in text
-    path.write_text(text.replace('"beside"', '"other"') if note == "old" else text.replace('"beside": {', '"beside": 7, "x": {'))
+    put_note(shop.root, (text.replace('"beside"', '"other"') if note == "old" else text.replace('"beside": {', '"beside": 7, "x": {')).encode())
     by_hand(shop, OLD, SAMPLE)
     assert caskbook("undo", "--yes").returncode == 0

@@ -17,6 +17,7 @@ from commands import caskbook
 from entry.conftest import shop as shop
 from entry.shop import CASK, Shop, days_ago
 from entry.states import STATES
+from run_notes import noted, put_note
 
 from caskbook.cli.commands.redate import redate
 from caskbook.cli.commands.shift import run as shift
@@ -179,10 +180,9 @@ def test_a_note_of_before_takes_back_as_it_did(shop: Shop) -> None:
     in_git(shop)
     shop.put(*READY)
     assert shop.enter("note", CASK, "--note", "x").code == 0
-    place = shop.root / ".caskbook" / "last-run.json"
-    kept = json.loads(place.read_text())
+    kept = noted(shop.root)
     del kept["files"][0]["known"]
-    place.write_text(json.dumps(kept))
+    put_note(shop.root, kept)
     assert shop.run(undo).code == 0 and shop.last()["job"] == "examine"
 
 
@@ -242,7 +242,7 @@ def test_a_bench_that_only_tries_takes_nothing_back(house: Shop, monkeypatch: py
 
 
 @pytest.mark.thorough
-@pytest.mark.parametrize("spoil", ["cut", "torn", "foreign", "link"])
+@pytest.mark.parametrize("spoil", ["cut", "torn", "foreign", "unmarked", "link"])
 def test_a_note_that_cannot_be_read_takes_nothing_back_that_was_not_meant(house: Shop, spoil: str, tmp_path: Path) -> None:
     at_bench(house, "test 7005 p --psi 11", "7006 p")
     place = house.root / ".caskbook" / "shift-runs.jsonl"
@@ -254,12 +254,14 @@ def test_a_note_that_cannot_be_read_takes_nothing_back_that_was_not_meant(house:
         at_bench(house, "test 7007 p --psi 11", begin=False)
     elif spoil == "foreign":
         place.write_bytes(place.read_bytes().replace(b"casks/TH-007/TH-007006.yaml", b"../TH-007/TH-007006.yaml"))
+    elif spoil == "unmarked":
+        place.write_bytes(b"\n".join([*lines[:-2], b"0" * 64 + lines[-2][64:], b""]))
     else:
         (tmp_path / "elsewhere").write_bytes(place.read_bytes())
         place.unlink()
         place.symlink_to(tmp_path / "elsewhere")
     ran = at_bench(house, "undo", begin=False)
-    taken = {"cut": "TH-007005", "torn": "TH-007007", "foreign": "TH-007005"}.get(spoil)
+    taken = {"cut": "TH-007005", "torn": "TH-007007", "foreign": "TH-007005", "unmarked": "TH-007005"}.get(spoil)
     assert (f"TAKEN BACK  {taken}" in ran.err) if taken else ("nothing to take back" in ran.err), ran.err
 
 
