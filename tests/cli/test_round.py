@@ -184,6 +184,18 @@ def test_enter_writes_what_is_certain_with_who_and_day_all_or_none(house: Shop) 
 def test_a_whole_row_is_never_missing_because_nobody_walked(house: Shop) -> None:
     ran = round_of(house, "W1/05", "--enter", "--by", "ab", "--yes", typed="")
     assert ran.returncode == 1 and "caskbook enter" not in ran.stdout and "missing  6" in ran.stdout
+    assert ran.stderr.splitlines()[-1] == "nothing written"
+
+
+def test_what_is_not_certain_is_told_as_not_entered(house: Shop) -> None:
+    """More are missing than were seen; and a cask of another row is seen, nobody says where."""
+    before = files(house)
+    ran = round_of(house, "W1/05", *ROW[:2], "--enter", "--by", "ab", "--yes")
+    said = ["not entered, for it is not certain: missing 4; type what is true of it", "nothing written"]
+    assert ran.returncode == 1 and ran.stderr.splitlines()[-2:] == said and files(house) == before
+    ran = round_of(house, "W1/05", *ROW[:4], "7101", "--enter", "--by", "ab", "--yes")
+    assert ran.returncode == 1 and ran.stderr.splitlines()[-1] == "not entered, for it is not certain: move 1; type what is true of it", ran.stderr
+    assert house.last(ROW[5])["job"] == "missing" and "nothing written" not in ran.stderr
 
 
 @pytest.fixture

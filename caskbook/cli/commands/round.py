@@ -200,9 +200,23 @@ def _tell(walked: RoundLines, asked: Asked, notes: RoundNotes | None) -> int:
         if enter_steps(walked.book, certain, asked.by, yes=asked.yes, dry=asked.dry_run) != 0:
             say("the round is kept: go on with caskbook round --go-on") if notes is not None else None
             return 1
+    if asked.enter:
+        _say_not_entered(todo)
     if notes is not None:
         notes.drop()
     return code
+
+
+def _say_not_entered(todo: Sequence[Step]) -> None:
+    """What --enter leaves to whoever knows what is true of it; that nothing is written, where that is all there was."""
+    left: dict[str, int] = {}
+    for step in todo:
+        if not step.certain:
+            left[step.job] = left.get(step.job, 0) + len(step.casks)
+    if left:
+        say(f"not entered, for it is not certain: {', '.join(f'{job} {count}' for job, count in left.items())}; type what is true of it")
+    if not any(step.certain for step in todo):
+        say("nothing written")
 
 
 def _wanted(asked: Asked, certain: Sequence[Step], *, by_hand: bool) -> bool:
