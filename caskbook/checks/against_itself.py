@@ -10,8 +10,10 @@ from caskbook.core.finding import Fault
 from caskbook.model.jobs.base import listed
 from caskbook.model.jobs.bench.measuring import Measure
 from caskbook.model.jobs.work import BenchJob
+from caskbook.model.standing import CORRECTORS
 
 _FILLING = ("fill", "rack-in")
+_CORRECTING = tuple(sorted(CORRECTORS))
 
 
 def clean_with_faults(view: View) -> Iterable[Fault]:
@@ -137,6 +139,30 @@ def wet_look_closed(view: View) -> Iterable[Fault]:
             yield fault(row, "wet-look-closed", text, "say dry, or leave `closed_as` out: a leak that is wet stays open", "closed_as", of=event)
 
 
+def void_that_replaces(view: View) -> Iterable[Fault]:
+    """void-that-replaces: a void or a moved entry that bears `replaces` beside `of`.
+
+    Why: it puts out of force what `of` names, and nothing else: what it was to replace still counts, though the entry says otherwise.
+    Wrong:
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: measure, by: ab, stave_mm: 24}
+        - {id: e1000002, date: 2020-01-02, job: note, by: ab, note: dry}
+        - {id: e1000003, date: 2020-01-03, job: void, by: ab, of: e1000001, why: not measured}
+        - {id: e1000004, date: 2020-01-04, job: void, by: ab, of: e1000002, replaces: e1000003, why: x}
+    Right:
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: measure, by: ab, stave_mm: 24}
+        - {id: e1000002, date: 2020-01-02, job: note, by: ab, note: dry}
+        - {id: e1000003, date: 2020-01-03, job: void, by: ab, of: e1000001, why: not measured}
+        - {id: e1000004, date: 2020-01-04, job: void, by: ab, of: e1000003, why: not that one}
+        - {id: e1000005, date: 2020-01-04, job: void, by: ab, of: e1000002, why: x}
+    """
+    for event, row in (pair for job in _CORRECTING for pair in view.of(job)):
+        if event.replaces is not None and not view.is_spoiled(row, "replaces"):
+            text = f"`replaces` is {event.replaces}: expected none; what a {event.job} puts out of force is its `of`"
+            yield fault(row, "void-that-replaces", text, f"void {event.replaces} by an entry of its own, and leave `replaces` out", "replaces", of=event)
+
+
 RULES = (
     Rule(clean_with_faults, {"clean-with-faults": "warning"}, on=("nose",)),
     Rule(nothing_measured, {"nothing-measured": "warning"}, on=("measure",)),
@@ -144,4 +170,5 @@ RULES = (
     Rule(graded_no_fill, {"grade-of-no-fill": "warning"}, on=("grade",)),
     Rule(looked_at_no_leak, {"look-of-no-leak": "warning"}, on=("look",)),
     Rule(wet_look_closed, {"wet-look-closed": "warning"}, on=("look",)),
+    Rule(void_that_replaces, {"void-that-replaces": "error"}, on=_CORRECTING),
 )

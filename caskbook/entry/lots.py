@@ -11,9 +11,10 @@ from caskbook.core.finding import CaskbookError
 from caskbook.entry.berths import deal
 from caskbook.entry.build import Asker, Built, build, entry_for, new_head, read_day
 from caskbook.entry.casks import read_casks
-from caskbook.entry.entry import Entry, run_sheet, with_why
+from caskbook.entry.entry import Entry, with_why
 from caskbook.entry.fields import HEAD_FILE, WORK, JobField, field_of
 from caskbook.entry.figures_for_each import figures_for_each
+from caskbook.entry.lot_common import common_of_lot
 from caskbook.entry.page import Page
 from caskbook.entry.plan import Desk
 from caskbook.entry.rack_again import Place, place_of, placed, take_over
@@ -33,26 +34,13 @@ def build_lot(desk: Desk, request: Request, asker: Asker) -> Built:
     """The entries of a racking, a conversion or a swap of heads, all of one id."""
     if not request.casks:
         raise CaskbookError(f"{request.jobs[0]}: which casks?")
+    if (request.jobs[0], "answers") in request.given:
+        raise CaskbookError(f"--answers: a {request.jobs[0]} answers nothing that is open; what was done about it is an entry of its own")
     built = {"rack": _rack, "convert": _convert, "swap-heads": _swap}[request.jobs[0]](desk, request, asker)
     why = request.one("why", request.jobs[0]) if request.anyway else None
     closed = read_day(text, desk.today) if (text := request.one("closed_on")) else None
     built.entries = [replace(entry, shared=_SHARED, data=with_why(entry.data, why), closed_on=closed) for entry in built.entries]
     return built
-
-
-def _common(desk: Desk, request: Request, asker: Asker, job: str, built: Built, day: date | None = None) -> dict[str, Any]:
-    """date, by, sheet, note and why of a lot. `day`: that of the entry whose place it takes."""
-    text = request.one("date")
-    by = request.one("by", job) or asker.by
-    if not by and desk.ledger.house.on(desk.today).crew:
-        built.want(job, "by")
-    if ("run", "minted") not in request.given:
-        request.given[("run", "minted")] = [run_sheet(desk.today, by, desk.bits)]
-    found = {
-        "date": read_day(text, desk.today) if text else day or desk.work_day, "by": by,
-        "sheet": request.one("sheet", job) or request.one("minted"), "note": request.one("note", job), "why": request.one("why", job),
-    }  # fmt: skip
-    return {key: value for key, value in found.items() if value}
 
 
 def _life(desk: Desk, page: Page, day: date, place: Place) -> Life:
@@ -78,7 +66,7 @@ def _rack(desk: Desk, request: Request, asker: Asker) -> Built:
     place = place_of(desk, request, "rack", [*sources, *targets])
     if place.target is not None:
         take_over(desk, request, place.target, sources, targets)
-    common = _common(desk, request, asker, "rack", built, place.day)
+    common = common_of_lot(desk, request, asker, "rack", built, place.day)
     terms = Terms(desk.ledger.house.on(common["date"]), common["date"])
     if set(sources) & set(targets):
         raise CaskbookError(f"{min(set(sources) & set(targets))} cannot be racked into itself")
@@ -217,7 +205,7 @@ def _convert(desk: Desk, request: Request, asker: Asker) -> Built:
         return _convert_known(desk, request, asker)
     built = Built()
     place = place_of(desk, request, "convert", request.casks)
-    common = _common(desk, request, asker, "convert", built, place.day)
+    common = common_of_lot(desk, request, asker, "convert", built, place.day)
     words = " ".join(into).split()
     if len(words) != 2 or not words[0].isdecimal() or not int(words[0]):
         raise CaskbookError(f"--into {' '.join(words)[:30]}: how many, and of what? as --into 4 hogshead")
@@ -288,7 +276,7 @@ def _swap(desk: Desk, request: Request, asker: Asker) -> Built:
     pair = (request.casks[0], cask_id(other))
     if pair[0] == pair[1]:
         raise CaskbookError(f"{pair[0]} cannot swap heads with itself")
-    common = _common(desk, request, asker, "swap-heads", built)
+    common = common_of_lot(desk, request, asker, "swap-heads", built)
     for cask, its_other in (pair, pair[::-1]):
         page = desk.page(cask)
         if page.record is None:

@@ -81,6 +81,16 @@ def test_an_opening_that_later_work_rests_on_is_said_to_stay(two: Shop) -> None:
     assert f"{TWO[0]}  the open of {opened['date']} ({opened['id']}) stays in force: what came after needs it" in ran.err.splitlines(), ran.err
 
 
+@pytest.mark.parametrize(
+    "words", [("--replaces", "gqw00001"), ("--note", "x"), ("--photo", "a.jpg"), ("--sheet", "B-17"), ("--answers", "j3"), ("--before", "gqw00001")]
+)
+def test_a_void_drops_nothing_that_was_typed_with_it(two: Shop, words: tuple[str, str]) -> None:
+    before = two.path(TWO[0]).read_bytes()
+    ran = two.enter("void", TWO[0], "--of", two.last(TWO[0])["id"], "--why", "wrong", *words, "--yes")
+    assert ran.code == 2 and f"{words[0]}: a void says which entry, and why" in ran.err, ran
+    assert two.path(TWO[0]).read_bytes() == before
+
+
 def test_entries_are_not_counted_as_casks(shop: Shop) -> None:
     casks = [f"TH-0046{n:02}" for n in range(20)]
     for cask in casks:

@@ -48,7 +48,12 @@ def _enter(argv: list[str]) -> int:
     if any(word in ("-h", "--help") for word in argv):
         from caskbook.cli.entering.help import job_help
 
-        write("\n\n".join(job_help(job) for job in read_jobs(argv[0])))
+        jobs = read_jobs(argv[0])
+        if jobs == ["void"]:
+            from caskbook.cli.commands.correct import void
+
+            return void(["--help"])
+        write("\n\n".join(job_help(job) for job in jobs))
         return 0
     request = read_request(argv)
     if not (request.casks or request.named):
@@ -93,6 +98,10 @@ def _void(request: Request) -> int:
     event = request.one("of", "void")
     if event is None or len(casks := request.casks or request.named) != 1:
         raise CaskbookError("which entry? as: caskbook void TH-004217 dt3q62s1 --why '…'")
+    taken = {("void", "of"), ("void", "why"), ("void", "by")}
+    for owner, key in request.given:
+        if (key in ("before", "closed_on", "like")) if owner == "run" else (owner, key) not in taken:
+            raise CaskbookError(f"--{key.replace('_', '-')}: a void says which entry, and why; what else there is to say goes into --why")
     words = [casks[0], event]
     for owner, key in (("void", "why"), ("void", "by"), ("run", "date"), ("run", "records")):
         text = request.one(key, owner)
