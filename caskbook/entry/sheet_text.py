@@ -50,10 +50,21 @@ def rows_of_csv(text: str, path: str) -> list[Row]:
     for number, line, cells in rows[1:]:
         if len(cells) > len(header) and any(cell.strip() for cell in cells[len(header) :]):
             raise CaskbookError(f"{path}:{line}: {len(cells)} cells under {len(header)} headings; put a list in quotes")
-        filled = {name: cell.strip() for name, cell in zip(header, cells, strict=False) if cell.strip() and name and not name.startswith(REMARK)}
-        if filled and not (remarks and cells[0].strip().startswith("#")):
+        if remarks and cells and cells[0].strip().startswith("#"):
+            continue
+        _refuse_unheaded(header, cells, f"{path}:{line}")
+        filled = {name: cell.strip() for name, cell in zip(header, cells, strict=False) if cell.strip() and not name.startswith(REMARK)}
+        if filled:
             found.append(_row(number, filled, ticked=TICK in header))
     return _some(found, path)
+
+
+def _refuse_unheaded(header: Sequence[str], cells: Sequence[str], where: str) -> None:
+    """CaskbookError for a cell in a column without a heading: nobody knows what it says, and it would be dropped."""
+    at, cell = next(((at, cell.strip()) for at, (name, cell) in enumerate(zip(header, cells, strict=False), 1) if cell.strip() and not name), (0, ""))
+    if at:
+        told = f"column {at} has no heading, and `{cell[:30]}` stands in it"
+        raise CaskbookError(f"{where}: {told}; give it one, beginning with {REMARK} where it is not to be read")
 
 
 def _row(line: int, cells: dict[str, str], *, ticked: bool) -> Row:

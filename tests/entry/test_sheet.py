@@ -410,3 +410,13 @@ def test_a_row_of_few_digits_has_room_for_its_opening(four: Shop, tmp_path: Path
 def test_a_line_break_in_a_cell_begins_no_row(tmp_path: Path) -> None:
     text = 'date,job,cask,by,note\n2026-11-30,note,TH-004501,kd,"a\nb"\n\n2026-11-30,note,TH-004502,xx,fine\n'
     assert [(row.line, row.cells["cask"]) for row in rows_of_csv(text, "day.csv")] == [(2, "TH-004501"), (4, "TH-004502")]
+
+
+@pytest.mark.parametrize("heading", ["", " "])
+def test_what_stands_under_no_heading_is_not_dropped(four: Shop, tmp_path: Path, heading: str) -> None:
+    sheet = tmp_path / "tuesday.csv"
+    sheet.write_text(f"cask,job,by,note,{heading}\nTH-004501,note,ab,x,\nTH-004501,note,ab,y,drip at joint 3\n", encoding="utf-8")
+    ran = four.enter("sheet", str(sheet), "--yes")
+    assert ran.code == 2 and "tuesday.csv:3: column 5 has no heading, and `drip at joint 3` stands in it; give it one, beginning with #" in ran.err, ran
+    sheet.write_text(sheet.read_text(encoding="utf-8").replace("drip at joint 3", ""), encoding="utf-8")
+    assert four.enter("sheet", str(sheet), "--yes").code == 0
