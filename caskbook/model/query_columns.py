@@ -200,7 +200,7 @@ DUE: tuple[Column, ...] = (
     Column("well_past", "bool", "whether the limit is far behind"),
     Column("reasons", "text", "why: sentences with numbers, one a line"),
     Column("decided", "text", "the decision that quiets it"),
-    Column("changes_on", "day", "the day the verdict changes if nothing is entered"),
+    Column("changes_on", "day", "the day the verdict is another word if nothing is entered, nor what the files have of later days"),
 )
 
 LEDGER = Column("ledger", "text", "which ledger the row is of, as `export` names it; where several are asked")

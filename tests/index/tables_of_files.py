@@ -172,7 +172,7 @@ def due_row(one: Verdict) -> Row:
     """A row of `due`."""
     return {
         "cask": one.cask, "type": one.type, "berth": one.berth, "rule": one.rule, "verdict": one.verdict, "since": one.since,
-        "well_past": int(one.well_past), "reasons": "\n".join(one.reasons), "decided": one.decided, "changes_on": one.changes_on,
+        "well_past": int(one.well_past), "reasons": "\n".join(one.reasons), "decided": one.decided, "changes_on": one.turns_on,
     }  # fmt: skip
 
 
