@@ -188,6 +188,7 @@ FILL: tuple[Column, ...] = (
         "text",
         "why it is in no sum of a report: gauges in contradiction, gain beyond error, no figure, gauge likely misread, entries that cannot be read",
     ),
+    Column("number", "text", "the number of the file that the entry which filled it stands in", sql="ifnull(f.number, l.cask)"),
 )
 
 DUE: tuple[Column, ...] = (

@@ -129,6 +129,7 @@ def fills(life: Life, peers: PeerTable, files: Files) -> list[Row]:
             "litres": one.litres, "abv": one.abv, "is_spirit": int(one.is_spirit), "short": int(one.short),
             **{f"{name}_filled": value for name, value in place_of(life, files, one.event).items()},
             **{f"{name}_emptied": value for name, value in place_of(life, files, one.end_event).items()}, **fill_loss(life, known.get(one.event), peers),
+            "number": life.numbers.get(id(life.events[one.seq - 1]), cask),
         }
         for one in life.state.fillings
     ]  # fmt: skip
