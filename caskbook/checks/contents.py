@@ -18,7 +18,7 @@ from caskbook.words.job_table import JOB_TABLE, jobs_with
 _SPIRIT_ABV = (20.0, 95.0)
 _BRINGS = jobs_with("brings-liquor")
 _SHARES = {row.job: row.shares for row in JOB_TABLE.values() if row.shares}
-_MOVED = ("receive", "season", "top", "draw", "regauge", *_SHARES)
+_MOVED = tuple(job for job in (*jobs_with("carries-alcohol"), "receive", "season") if job not in ("fill", "empty"))
 # Litres at two temperatures, and two measures, may differ by so much.
 _ROUGH = 1.01
 
