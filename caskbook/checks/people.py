@@ -124,8 +124,12 @@ def approved(view: View) -> Iterable[Fault]:
                 continue
             if strange_signature(people, name):
                 yield _stranger(event, row, name, list(crew), "approved_by")
-            elif name in crew and not any(start <= event.date <= end for start, end in crew[name]) and not view.is_spoiled(row, "date"):
+            elif not view.is_spoiled(row, "date") and name in crew and not _there(crew[name], event.date):
                 yield _not_then(event, row, name, crew[name], "approved_by")
+
+
+def _there(known: list[tuple[date, date]], day: date) -> bool:
+    return any(first <= day <= last for first, last in known)
 
 
 def supplier(view: View) -> Iterable[Fault]:
