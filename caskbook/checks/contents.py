@@ -18,6 +18,7 @@ from caskbook.words.job_table import JOB_TABLE, jobs_with
 _SPIRIT_ABV = (20.0, 95.0)
 _BRINGS = jobs_with("brings-liquor")
 _SHARES = {row.job: row.shares for row in JOB_TABLE.values() if row.shares}
+_MOVED = tuple(job for job in (*jobs_with("carries-alcohol"), "receive", "season") if job not in ("fill", "empty"))
 # Litres at two temperatures, and two measures, may differ by so much.
 _ROUGH = 1.01
 
@@ -89,8 +90,28 @@ def too_much(view: View) -> Iterable[Fault]:
             yield fault(row, "over-capacity", text, "correct the litres, or measure the cask", "litres", of=event)
 
 
+def nothing(view: View) -> Iterable[Fault]:
+    """No litres at all put in, taken out or found; `implausible-value`, as for a fill. An emptying of nothing is one."""
+    for job in _MOVED:
+        for event, row in view.of(job):
+            e: Any = event
+            if event.source is not None or view.is_spoiled(row, "litres", *_SHARES.values()):
+                continue
+            if job in _SHARES:
+                for n, part in enumerate(e.shares):
+                    if part.litres == 0:
+                        yield _none(event, row, (_SHARES[job], n, "litres"))
+            elif e.litres == 0 and (job != "receive" or e.full):
+                yield _none(event, row, ("litres",))
+
+
+def _none(event: Event, row: int, where: tuple[str | int, ...]) -> Fault:
+    return fault(row, "implausible-value", "`litres` is 0: expected more", "correct the litres, or void the entry if there was no liquor", *where, of=event)
+
+
 RULES = (
     Rule(shares, {"implausible-value": "warning", "out-of-range": "error"}, on=tuple(_SHARES)),
     Rule(received, {"out-of-range": "error"}, on=("receive",)),
     Rule(too_much, {"over-capacity": "warning"}, on=("receive", "season", "empty")),
+    Rule(nothing, {"implausible-value": "warning"}, on=_MOVED),
 )

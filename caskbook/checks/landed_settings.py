@@ -19,6 +19,8 @@ NOT_JUDGING = frozenset({
 _NOT_JUDGING_AT_FIRST = NOT_JUDGING | {
     "timezone", "crew", "shops", "suppliers", "stores", "temperate_stores", "severities", "rounding", "loss_table", "wood_left",
 }  # fmt: skip
+# But of those that had landed a row is told that begins before it came in, as of any other setting.
+_ONCE_LANDED = frozenset({"suppliers", "severities"})
 _JUDGES_CHARS = ("due", "rechar", "most_rechars")
 """Of what is due only this judges entries too: a char beyond it goes against the house."""
 BACK_DATED = "back-dated-setting"
@@ -62,9 +64,10 @@ def _new_ones(old: dict[str, Any], new: Any, at: Path, day: date | None) -> Iter
     for key, value in new.items():
         where = (*at, str(key))
         inner = where[2:] if where[0] == "types" else where
-        if isinstance(value, dict) and (_judges(where, _NOT_JUDGING_AT_FIRST) or inner == _JUDGES_CHARS[: len(inner)]):
+        judges, landed = _judges(where, _NOT_JUDGING_AT_FIRST), inner[:1] and inner[0] in _ONCE_LANDED
+        if isinstance(value, dict) and (judges or landed or inner == _JUDGES_CHARS[: len(inner)]):
             yield from _new_ones(old, value, where, day)
-        elif not inner or not _judges(where, _NOT_JUDGING_AT_FIRST):
+        elif not inner or not (judges or (landed and _stands(old, where))):
             continue
         elif is_dated(value):
             yield from _back_dated(old, value, where, day)
@@ -103,9 +106,11 @@ def _changed(old: dict[str, Any], new: Any, at: Path) -> Iterator[Change]:
             yield from (("landed-setting-changed", ("shops", str(shop)), shop, ABSENT, where) for shop in gone)
         elif is_dated(one):
             yield from _dated(one, other, where)
+        elif is_dated(other) and same(_first(other), one):
+            continue
         elif isinstance(one, dict):
             yield from _changed(one, other, where)
-        elif not (is_dated(other) and same(_first(other), one)) and _judges(where):
+        elif _judges(where):
             yield _UNDATED, where, one, other, where
 
 

@@ -198,9 +198,11 @@ def words(view: View) -> Iterable[Fault]:
 
 
 def _unknown_words(event: Event, row: int, field: str, key: str, known: frozenset[str | None]) -> Iterator[Fault]:
+    told = set()
     for n, item in enumerate(getattr(event, field) or []):
         word = getattr(item, key) if key else item
-        if word is not None and word not in known:
+        if word is not None and word not in known and word not in told:  # Who puts the entry right puts each of them right.
+            told.add(word)
             near = nearest(word, sorted(one for one in known if one))
             hint = f"write `{near}` if you meant that" if near else "use a word of the trade, and tell the rest in `note`"
             where = (field, n, key) if key else (field, n)

@@ -8,9 +8,13 @@ from datetime import date
 from caskbook.checks.context import HEAD, View, fault, head_value_fault
 from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
+from caskbook.model.house_parts import strange_signature
 from caskbook.model.invalid import nearest, shown
 from caskbook.model.jobs import Event
+from caskbook.words.job_table import jobs_with
 from caskbook.words.spelling import fold
+
+_APPROVED = jobs_with("approved")
 
 
 def signed(view: View) -> Iterable[Fault]:
@@ -47,7 +51,7 @@ def _nobody(event: Event, row: int) -> Fault:
     return fault(row, "by-missing", f"{event.job} without `by`: expected initials of the crew", "add `by:` with the initials of who did it", "by", of=event)
 
 
-def _stranger(event: Event, row: int, name: str, crew: list[str]) -> Fault:
+def _stranger(event: Event, row: int, name: str, crew: list[str], field: str = "by") -> Fault:
     """unknown-crew: initials that are not in the house's crew list.
 
     Why: a slip of the pen, or somebody not yet in house.yaml; crew are never removed from it.
@@ -58,7 +62,7 @@ def _stranger(event: Event, row: int, name: str, crew: list[str]) -> Fault:
     """
     near = nearest(name, crew)
     hint = f"write `{near}` if you meant that" if near else "correct the initials, or add them to crew in house.yaml"
-    return fault(row, "unknown-crew", f"`by` is {shown(name)}: nobody of the crew", hint, "by", of=event)
+    return fault(row, "unknown-crew", f"`{field}` is {shown(name)}: nobody of the crew", hint, field, of=event)
 
 
 def _shop(event: Event, row: int, name: str, shops: frozenset[str]) -> Fault | None:
@@ -82,7 +86,7 @@ def _shop(event: Event, row: int, name: str, shops: frozenset[str]) -> Fault | N
     return fault(row, "unknown-shop", f"`by` is {shown(name)}: no shop of the house", hint, "by", of=event)
 
 
-def _not_then(event: Event, row: int, name: str, known: list[tuple[date, date]]) -> Fault:
+def _not_then(event: Event, row: int, name: str, known: list[tuple[date, date]], field: str = "by") -> Fault:
     """crew-not-yet-or-no-longer: somebody of the crew, but not on that day.
 
     Why: entries of those who left stay good; an entry after they left, or before they came, has a wrong day or wrong initials.
@@ -102,11 +106,30 @@ def _not_then(event: Event, row: int, name: str, known: list[tuple[date, date]])
     return fault(
         row,
         "crew-not-yet-or-no-longer",
-        f"`by` is {shown(name)} on {event.date}: {told}",
+        f"`{field}` is {shown(name)} on {event.date}: {told}",
         "correct the day or the initials, or the days in house.yaml",
-        "by",
+        field,
         of=event,
     )
+
+
+def approved(view: View) -> Iterable[Fault]:
+    """Initials under an approval, held against the crew as those of who did the work are: `unknown-crew`, `crew-not-yet-or-no-longer`. A name that is
+    written out may be anybody's."""
+    crew, people = view.context.crew()[0], view.context.settings.crew
+    for job in _APPROVED:
+        for event, row in view.of(job):
+            name = event.approved_by  # type: ignore[attr-defined]
+            if name is None or event.source is not None or view.is_spoiled(row, "approved_by"):
+                continue
+            if strange_signature(people, name):
+                yield _stranger(event, row, name, list(crew), "approved_by")
+            elif not view.is_spoiled(row, "date") and name in crew and not _there(crew[name], event.date):
+                yield _not_then(event, row, name, crew[name], "approved_by")
+
+
+def _there(known: list[tuple[date, date]], day: date) -> bool:
+    return any(first <= day <= last for first, last in known)
 
 
 def supplier(view: View) -> Iterable[Fault]:
@@ -137,5 +160,6 @@ def supplier(view: View) -> Iterable[Fault]:
 
 RULES = (
     Rule(signed, {"by-missing": "warning", "unknown-crew": "warning", "unknown-shop": "warning", "crew-not-yet-or-no-longer": "warning"}),
+    Rule(approved, {"unknown-crew": "warning", "crew-not-yet-or-no-longer": "warning"}, on=_APPROVED),
     Rule(supplier, {"supplier-spelled-otherwise": "warning"}),
 )

@@ -96,6 +96,7 @@ def _in(view: View, event: RackIn, row: int) -> Iterator[Fault]:
             break
         out, theirs = half
         yield from _figures(event, row, n, part, theirs)
+        yield from _ids(view, event, row, part, out)
         files = (peer.cask, *peer.others)
         if not view.is_spoiled(row, "date") and not any((out.id, "date") in file.guessed for file in files):
             yield from _day(event, row, part, out)
@@ -186,6 +187,35 @@ def _day(event: Event, row: int, part: RackedTo, out: Event) -> Iterator[Fault]:
         yield fault(row, "rack-day-differs", text, "replace the wrong side, so that both are of one day", "date", of=event)
 
 
+def _ids(view: View, event: Event, row: int, part: RackedTo, out: Event) -> Iterator[Fault]:
+    """rack-ids-differ: the two sides of a racking have each an id of its own; told at the side that it came into.
+
+    Why: one run writes both under one id, by which each is known for the other; these are taken for one by their day and figures, and a
+    racking of the same day more would leave it open which is whose.
+    Wrong:
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
+           abv: 62}], at_20: true, why: into a butt}
+        # TH-004218
+        # received 2020-01-01, examined 2024-01-02
+        - {id: e1000002, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 180,
+           abv: 62}], at_20: true, spirit: malt, oak_since: 2020-01-03}
+    Right:
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
+           abv: 62}], at_20: true, why: into a butt}
+        # TH-004218
+        # received 2020-01-01, examined 2024-01-02
+        - {id: e1000001, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 180,
+           abv: 62}], at_20: true, spirit: malt, oak_since: 2020-01-03}
+    """
+    if event.id != out.id and not event.replaces and not out.replaces and event.source is None and not view.is_spoiled(row, "id"):
+        text = f"`id` is {event.id}: {part.cask} tells of this racking as {out.id}"
+        yield fault(row, "rack-ids-differ", text, "nothing, where both are of one racking; by hand write both sides under one id", "id", of=event)
+
+
 def _spirit(view: View, event: RackIn, row: int, source: Life) -> Iterator[Fault]:
     """rack-spirit-differs: what was racked in from one cask is called otherwise than what that cask held.
 
@@ -253,6 +283,7 @@ RULES = (
         {
             "rack-without-its-pair": "error",
             "rack-figures-differ": "error",
+            "rack-ids-differ": "note",
             "rack-day-differs": "error",
             "rack-age-differs": "warning",
             "rack-spirit-differs": "warning",

@@ -8,8 +8,9 @@ from datetime import date
 
 from caskbook.core.days import add_days
 from caskbook.due.verdict import Opinion, ok
-from caskbook.life import Life, live
+from caskbook.life import Life
 from caskbook.life.facts import Facts, facts_of
+from caskbook.life.later import stands_on
 from caskbook.life.state import State
 from caskbook.loss import Losses, losses_of
 from caskbook.model.house import DueRules, Settings
@@ -63,9 +64,9 @@ class Case:
         settings = self.life.house.on(day, self.life.cask.head.type)
         if settings is self.st.settings or settings == self.st.settings:
             return Case(self.life, self.facts, day, settings, self.decides, self.excess_losses, self.losses)
-        if self.st.joined:
+        if self.st.joined and not (self.life.others or self.life.unread):
             return None
-        life = live(self.life.cask, self.life.house, day)
+        life = stands_on(self.life, day)
         losses = losses_of(life, self.losses.peers) if self.losses is not None else None
         return replace(self, life=life, facts=facts_of(life), day=day, settings=settings, losses=losses)
 

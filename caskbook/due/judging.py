@@ -126,23 +126,34 @@ def _face(answer: tuple[Opinion, str | None]) -> tuple[object, ...]:
 def _verdict(rule: Rule, days: _Days) -> Verdict:
     answer = _opinion_of(rule, days.now)
     opinion, decided = answer
-    changes, since = _changes_on(rule, days, answer), opinion.since
-    since = None if isinstance(since, UnknownDay) else since
+    changes, turns = _changes(rule, days, answer)
+    since = _known(opinion.since)
     head, berth = days.now.life.cask.head, days.now.st.berth
     return Verdict(
         head.cask, head.type, berth, rule.name, opinion.verdict, since, opinion.well_past, opinion.reasons, decided,
-        None if isinstance(changes, UnknownDay) else changes, opinion.severity,
+        _known(changes), opinion.severity, _known(turns),
     )  # fmt: skip
 
 
-def _changes_on(rule: Rule, days: _Days, answer: tuple[Opinion, str | None]) -> date | None:
-    """From turn to turn, until the rule answers otherwise or the file has something new."""
-    day, then = days.now.day, answer
+def _known(day: date | None) -> date | None:
+    return None if isinstance(day, UnknownDay) else day
+
+
+def _changes(rule: Rule, days: _Days, answer: tuple[Opinion, str | None]) -> tuple[date | None, date | None]:
+    """(the day on which the rule answers otherwise or the file has something new, the day on which its word is another, nothing entered): from turn to turn.
+
+    Where it cannot be told on some day, the answer may be another from then on, and the word is taken to be the same."""
+    day, then, changes = days.now.day, answer, None
     while True:
-        turns = [turn for turn in (*then[0].turns, *days.next_setting(day)) if turn > day]
-        if not turns or (days.end and days.end <= min(turns)):
-            return days.end
-        day = min(turns)
-        case = days.on(day)
-        if case is None or _face(then := _opinion_of(rule, case)) != _face(answer):
-            return day
+        turn = min((turn for turn in (*then[0].turns, *days.next_setting(day)) if turn > day), default=None)
+        if changes is None and days.end and (turn is None or days.end <= turn):
+            changes = days.end
+        if turn is None:
+            return changes, None
+        day, case = turn, days.on(turn)
+        if case is not None:
+            then = _opinion_of(rule, case)
+        if changes is None and (case is None or _face(then) != _face(answer)):
+            changes = day
+        if then[0].verdict != answer[0].verdict:
+            return changes, day

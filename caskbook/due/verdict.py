@@ -17,8 +17,9 @@ class Verdict:
 
     `since`: the day since when it has been due; for soon the day it becomes due, where that can be known; else None.
     `decided`: the decision in force on this rule, in words; it turns any other verdict into ok. `changes_on`: the first
-    later day on which any of the other fields would differ if nothing is entered, or on which the file has a later event;
-    None is never. `severity` orders leaks: 3 run, 2 drip, 1 weep.
+    later day on which any of the other fields would differ if nothing is entered, or on which the file has a later event, up to
+    which the whole stands; `turns_on`: the first on which the word of the verdict is another, if nothing is entered, later events
+    of the file included; None is never. `severity` orders leaks: 3 run, 2 drip, 1 weep.
     """
 
     cask: str
@@ -32,6 +33,7 @@ class Verdict:
     decided: str | None
     changes_on: date | None
     severity: int = 0
+    turns_on: date | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """The keys of the machine-readable answer; the day as text."""

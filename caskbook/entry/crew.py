@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from datetime import date
 from difflib import get_close_matches
 
 from caskbook.entry.initials import own_initials
 from caskbook.model.house import Settings
-from caskbook.model.house_parts import Person
+from caskbook.model.house_parts import Person, strange_signature
+
+__all__ = ["not_there", "strange_signature", "there_on"]
 
 
 def there_on(crew: Sequence[Person], day: date) -> list[str]:
@@ -33,9 +34,3 @@ def not_there(settings: Settings, by: str, day: date) -> str:
         return f"{shown} {when}; of the crew on {day}: {', '.join(there) or 'nobody'}"
     near = get_close_matches(name.casefold(), there, 1, 0.5)
     return f"{shown} is not of the crew: " + (f"did you mean {near[0]}? There are " if near else "") + (", ".join(there) or f"nobody on {day}")
-
-
-def strange_signature(crew: Sequence[Person], signed: str) -> bool:
-    """Whether what stands under an approval is initials that nobody of the crew has; a name written out may be anybody's, and a house may name no crew."""
-    known = {word for person in crew for word in (person.initials, person.name) if word}
-    return bool(crew) and signed not in known and re.fullmatch(r"[^\W\d_]{1,4}", signed) is not None

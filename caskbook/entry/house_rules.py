@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from caskbook.core.finding import Fault
-from caskbook.entry.crew import strange_signature
+from caskbook.entry.crew import not_there, strange_signature
 from caskbook.entry.entry import Entry
 from caskbook.entry.page import Page, ordered_event
 from caskbook.ledger.files import Ledger
@@ -109,11 +109,12 @@ def _holds_wine(ledger: Ledger, page: Page, entry: Entry) -> bool:
 
 
 def _signature(ledger: Ledger, entry: Entry) -> list[Fault]:
-    """Initials under an approval that nobody of the crew has; a name written out may be anybody's."""
-    signed = str(entry.data.get("approved_by") or "")
-    if not strange_signature(ledger.house.on(entry.day).crew, signed):
-        return []
-    return [Fault("unknown-crew", "warning", f"approved by {signed}, who is not of the crew", (), "correct --approved-by, or write the name out")]
+    """Initials under an approval that nobody of the crew has, or nobody who is there on the day; a name written out may be anybody's."""
+    signed, settings = str(entry.data.get("approved_by") or ""), ledger.house.on(entry.day)
+    if strange_signature(settings.crew, signed):
+        return [Fault("unknown-crew", "warning", f"approved by {signed}, who is not of the crew", (), "correct --approved-by, or write the name out")]
+    gone = not_there(settings, signed, entry.day) if any(person.initials == signed for person in settings.crew) else ""
+    return [Fault("crew-not-yet-or-no-longer", "warning", f"approved by {signed}: {gone}", (), "correct --approved-by, or the day")] if gone else []
 
 
 def _uncounted(ledger: Ledger, page: Page, entry: Entry) -> list[Fault]:

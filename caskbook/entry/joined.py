@@ -20,13 +20,15 @@ _ALLOWED = frozenset({"same-as"}) | frozenset(jobs_with("corrects"))
 
 
 def refuse_joined(joins_of: Callable[[], _Joins], page_of: Callable[[str], Page], request: Request) -> None:
-    """CaskbookError for the first such number among the casks typed, before anything is asked; unless it shall be written anyway."""
-    if request.anyway or all(job in _ALLOWED or request.one("replaces", job) for job in request.jobs):
+    """CaskbookError for the first such number among the casks typed, before anything is asked; unless it shall be written anyway, which no correction of
+    a head is that does not count."""
+    anyway = request.anyway and "correct" not in request.jobs
+    if anyway or all(job in _ALLOWED or request.one("replaces", job) for job in request.jobs):
         return
     joins = joins_of()
     for cask in (*request.casks, *(_typed_with(request) if joins else ())):
         if cask in joins and page_of(cask).old is not None:
-            raise CaskbookError(_same_cask(cask, joins[cask]))
+            raise CaskbookError(_same_cask(cask, joins[cask], request.jobs[0]))
 
 
 def joined_refusals(joins_of: Callable[[], _Joins], page_of: Callable[[str], Page], entries: Sequence[Entry], *, anyway: bool) -> dict[int, Refusal]:
@@ -34,11 +36,13 @@ def joined_refusals(joins_of: Callable[[], _Joins], page_of: Callable[[str], Pag
 
     Every way of entering ends in a run, so this is where none is forgotten. What the run itself joins counts from its next entry on.
     """
-    if all(entry.job != "same-as" and (anyway or _allowed(entry)) for entry in entries):
+    if all(entry.job != "same-as" and ((anyway and entry.job != "correct") or _allowed(entry)) for entry in entries):
         return {}
     joins, found = dict(joins_of()), {}
     for at, entry in enumerate(entries):
-        refusal = _join_refused(page_of, entry, joins) if entry.job == "same-as" else None if anyway else _refused(page_of, entry, joins)
+        refusal = (
+            _join_refused(page_of, entry, joins) if entry.job == "same-as" else None if anyway and entry.job != "correct" else _refused(page_of, entry, joins)
+        )
         if refusal is not None:
             found[at] = refusal
         elif entry.job == "same-as":
@@ -50,7 +54,7 @@ def _refused(page_of: Callable[[str], Page], entry: Entry, joins: _Joins) -> Ref
     """The refusal of work on a number that does not go on; one that the book does not have is joined to nothing."""
     if _allowed(entry) or entry.cask not in joins or page_of(entry.cask).old is None:
         return None
-    return refuse(entry, "joined-number", _same_cask(entry.cask, joins[entry.cask]), "")  # No rule of the house: no finding stays of it.
+    return refuse(entry, "joined-number", _same_cask(entry.cask, joins[entry.cask], entry.job), "")  # No rule of the house: no finding stays of it.
 
 
 def _allowed(entry: Entry) -> bool:
@@ -79,5 +83,7 @@ def _typed_with(request: Request) -> Sequence[str]:
     return read_casks(words) if words else ()
 
 
-def _same_cask(cask: str, goes_on: str) -> str:
+def _same_cask(cask: str, goes_on: str, job: str) -> str:
+    if job == "correct":
+        return f"{cask} is the same cask as {goes_on}, whose head counts: caskbook correct {goes_on}"
     return f"{cask} is the same cask as {goes_on}: enter on that one, or add --anyway --why …"

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 # Loading the rules takes time, and on a test, an examination or a note they say nothing that the fold does not.
 JUDGED = frozenset(jobs_with("judged-at-entry"))
 # Told in the run's own words elsewhere.
-_TOLD = frozenset({"unknown-crew", "unknown-shop", "crew-not-yet-or-no-longer", "by-missing", "date-in-future", "entered-twice"})
+_TOLD = frozenset({"unknown-crew", "unknown-shop", "crew-not-yet-or-no-longer", "by-missing", "date-in-future", "entered-twice", "dip-beyond-cask"})
 
 
 def rule_faults(page: Page, ledger: Ledger, today: date, pages: dict[str, Page]) -> list[Fault]:

@@ -9,7 +9,7 @@ from datetime import date
 
 from caskbook.core.days import parse_input_day
 from caskbook.core.finding import CaskbookError
-from caskbook.gauging.units import parse_quantity
+from caskbook.gauging.units import Quantity, parse_quantity
 from caskbook.ledger.files import is_cask_id
 from caskbook.model.house import Settings
 from caskbook.model.places import Frame, PlaceError, read_place
@@ -39,11 +39,16 @@ class Terms:
 
 def number(text: str, kind: str, terms: Terms) -> float:
     """A measured figure in its kept unit; a conversion is echoed."""
+    return quantity(text, kind, terms).value
+
+
+def quantity(text: str, kind: str, terms: Terms) -> Quantity:
+    """The same with the unit that was typed."""
     house = terms.settings
     found = parse_quantity(text, kind, gallon=house.gallon, proof=house.proof, decimal_comma=house.decimal_comma)
     if found.echo:
         terms.echoes.append(found.echo)
-    return found.value
+    return found
 
 
 def split(text: str) -> list[str]:

@@ -12,7 +12,7 @@ from caskbook.entry import shorthand
 from caskbook.entry.bench_words import nose_fault, read_hoop, unknown_hint
 from caskbook.entry.casks import read_casks
 from caskbook.entry.fields import LISTS, JobField
-from caskbook.entry.terms import Terms, TypedError, cask_id, number, place, slug, spirit, split, when
+from caskbook.entry.terms import Terms, TypedError, cask_id, number, place, quantity, slug, spirit, split, when
 from caskbook.gauging.units import UnitError, likely_slip, plain_number
 from caskbook.ledger.paths import is_utf8
 from caskbook.model.places import PlaceError
@@ -62,11 +62,13 @@ def _from_yaml(one: JobField, text: str) -> Any:
 def _quantity(one: JobField, text: str, terms: Terms) -> float:
     """The typed figure in the field's own unit. TypedError outside what is possible; outside what is usual it is a doubt in `terms`."""
     assert one.quantity
-    value = number(text, one.quantity, terms)
+    found = quantity(text, one.quantity, terms)
+    value, converted = found.value, found.echo if found.unit else None
     low, high = one.plausible or (None, None)
     least, most = one.hard
-    shown = f"{plain_number(value)} {one.unit}"
-    slip = likely_slip(one.quantity, value, *_range(one)) if one.plausible or most is not None else None
+    shown = converted or f"{plain_number(value)} {one.unit}"
+    # Who typed another unit did not leave it out.
+    slip = likely_slip(one.quantity, value, *_range(one)) if not converted and (one.plausible or most is not None) else None
     if (least is not None and value < least) or (most is not None and value > most):
         bounds = f"{_plain(least)} to {_plain(most)}" if most is not None else f"at least {_plain(least)}"
         raise TypedError(f"{shown} cannot be: {bounds} {one.unit}" + (f"; {slip}" if slip else ""))

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from caskbook.exchange.opening import Opening
-from caskbook.model.cask import Cask
+from caskbook.model.cask import CaskHead
 from caskbook.model.cask_file import Record
 from caskbook.model.jobs.cask_head import KEYS as CORRECTED
 from caskbook.yaml.write import as_read
@@ -17,11 +17,11 @@ Difference = tuple[str, str, Any, Any]
 """(job or "" for the head, field, what the book has, what the row says); None is nothing."""
 
 
-def differences(record: Record, opening: Opening) -> list[Difference] | None:
+def differences(record: Record, opening: Opening, goes_on: Record | None = None) -> list[Difference] | None:
     """What a row says otherwise than the book, [] where it is in the book as it stands; None where the file did not come in by a register.
 
     A head that was corrected since, and an entry that was replaced, agree with a row that says either what was written first or what
-    counts now.
+    counts now. `goes_on`: of a number that was joined, the file of the one that goes on, whose head is what counts.
     """
     cask, content = record.cask, record.content
     if cask is None or content is None:
@@ -29,17 +29,18 @@ def differences(record: Record, opening: Opening) -> list[Difference] | None:
     events = [event for event in content.get("events") or [] if isinstance(event, dict)]
     if not any(event.get("source") == "register" for event in events):
         return None
-    return [*_of_head(content, cask, opening.head), *_of_events(events, opening.events)]
+    counts = goes_on.cask.head if goes_on is not None and goes_on.cask is not None else cask.head
+    return [*_of_head(content, counts, opening.head, joined=counts is not cask.head), *_of_events(events, opening.events)]
 
 
-def _of_head(content: Mapping[str, Any], cask: Cask, head: Mapping[str, Any]) -> list[Difference]:
-    now = cask.head.model_dump(exclude_unset=True, exclude_none=True)
+def _of_head(content: Mapping[str, Any], counts: CaskHead, head: Mapping[str, Any], *, joined: bool) -> list[Difference]:
+    now = counts.model_dump(exclude_unset=True, exclude_none=True)
     found: list[Difference] = []
     for key in dict.fromkeys((*head, *(one for one in content if one != "events"))):
         row, book = as_read(head.get(key)), content.get(key)
         if _same(row, book) or (key in CORRECTED and _same(row, as_read(now.get(key)))):
             continue
-        found.append(("", key, book, row))
+        found.append(("", key, as_read(now.get(key)) if joined and key in CORRECTED else book, row))
     return found
 
 

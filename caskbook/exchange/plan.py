@@ -96,6 +96,11 @@ class _Run:
     poured: list[RowPour] = field(default_factory=list)
 
     @cached_property
+    def joins(self) -> Mapping[str, str]:
+        """Number that was joined → the one under which its cask goes on."""
+        return self.ledger.joins()
+
+    @cached_property
     def astray(self) -> frozenset[str]:
         """Numbers of the book whose file is not at its place."""
         numbers = {name: known_as(name) for name in self.names}
@@ -167,12 +172,13 @@ def _into_plan(values: Values, opening: Opening, run: _Run) -> list[RowFault]:
     cask, plan = str(opening.head["cask"]), run.plan
     if file_of(cask) in run.names:
         record = run.ledger.find(cask)
-        found = None if record is None else differences(record, opening)
+        goes_on = run.joins.get(cask, cask)
+        found = None if record is None else differences(record, opening, None if goes_on == cask else run.ledger.find(goes_on))
         if found == [] and record is not None and record.cask is not None:
             plan.there += 1
             plan.fallen += [cask] if record.cask.events[0].id in corrections(record.cask.events).fallen else []
             return []
-        return changed_faults(values.row, cask, record, found, run.chart)
+        return changed_faults(values.row, cask, record, found, run.chart, goes_on)
     if run.sparse and run.ledger.leaves_out(cask):
         return [RowFault(values.row, run.chart.headings_of("cask"), cask, "number-in-book", run.ledger.absent(cask), "take its file into the work tree", cask)]
     if cask in run.astray:

@@ -118,8 +118,8 @@ def _defects(whole: Whole) -> Iterator[Row]:
 
 def _gauges(whole: Whole) -> Iterator[Row]:
     for cask, found in whole.gauges():
-        for fill, event, day, job, method, litres, abv, lpa, corrected, error, aside, notes in found:
-            yield cask, fill, event, day, job, method, litres, abv, lpa, bool(corrected), error, bool(aside), notes
+        for fill, event, day, job, method, litres, abv, lpa, corrected, error, aside, notes, number in found:
+            yield cask, fill, event, day, job, method, litres, abv, lpa, bool(corrected), error, bool(aside), notes, number or cask
 
 
 def _leaks(whole: Whole) -> Iterator[Row]:
@@ -128,7 +128,7 @@ def _leaks(whole: Whole) -> Iterator[Row]:
         for one in found:
             yield (
                 cask, one.event, _iso(one.day), one.at, one.severity, one.lying.store, one.lying.spirit, one.again, one.outcome, _iso(one.ended),
-                one.by or None, one.seen or None,
+                one.by or None, one.seen or None, one.number or cask,
             )  # fmt: skip
 
 

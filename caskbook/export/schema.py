@@ -49,6 +49,7 @@ _GAUGE = (
     Field("error_share", "double", "standard deviation of the alcohol as a share of it", "0 to 1"),
     Field("set_aside", "boolean", "whether it cannot be true beside the other gauges of the fill", nullable=False),
     _text("remark", "what is to be said of the figure, one a line"),
+    _text("number", "the number of the file that the entry which was the gauge stands in", null=False),
 )
 _LEAK = (
     _NUMBER,
@@ -63,6 +64,7 @@ _LEAK = (
     _day("ended_on", "the day it ended"),
     _text("ended_by", "the job that mended it"),
     _text("last_seen", "the word of the last look at it while it was open"),
+    _text("number", "the number of the file that the entry which told of it stands in", null=False),
 )
 _RECEIPT = (
     _NUMBER,
@@ -110,7 +112,7 @@ TABLES: tuple[Table, ...] = (
     Table("due", "what one due rule says of one cask on a day", of_query(DUE, {"since": "since_on"}, ("cask", "rule", "verdict")), ("as_of",)),
     Table(
         "fill", "one fill of a cask, as of the day of the last export",
-        of_query(FILL, {"n": "fill_number", "start": "filled_on", "end": "emptied_on", "days": "days_filled", "short": "too_short"}, ("cask", "fill_number")),
+        of_query(FILL, {"n": "fill_number", "start": "filled_on", "end": "emptied_on", "days": "days_filled", "short": "too_short"}, ("cask", "fill_number", "number")),
     ),
     Table("gauge", "one gauge of a fill of spirit, brought to 20 °C", _GAUGE),
     Table("part", "one place of a cask at which something was replaced or flagged", (

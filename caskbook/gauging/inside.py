@@ -26,11 +26,12 @@ def is_unlike(mm: Mapping[str, float], litres: float | None) -> bool:
             return True
         return not (litres / MOST_TIMES <= size <= litres * MOST_TIMES if litres else 1.0 <= size <= 2000.0)
     low, high = (litres, litres) if litres else (1.0, 2000.0)
-    return any(
-        not usual * (low / _USUAL_L) ** (1 / 3) / _MOST_TIMES_EACH <= mm[name] <= usual * (high / _USUAL_L) ** (1 / 3) * _MOST_TIMES_EACH
-        for name, usual in _USUAL_MM.items()
-        if name in mm
-    )
+    return any(not usual * (low / _USUAL_L) ** (1 / 3) / _MOST_TIMES_EACH <= mm[name] <= most_mm(name, high) for name, usual in _USUAL_MM.items() if name in mm)
+
+
+def most_mm(name: str, litres: float) -> float:
+    """The most that a measure of this name (bung, head, length) can be, in mm, of a cask of so many litres."""
+    return _USUAL_MM[name] * float((litres / _USUAL_L) ** (1 / 3)) * _MOST_TIMES_EACH
 
 
 def inside_l(mm: Mapping[str, float]) -> float | None:

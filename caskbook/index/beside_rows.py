@@ -28,4 +28,4 @@ class Beside(NamedTuple):
 
 def beside_row(life: Life, losses: Sequence[FillLoss]) -> Beside:
     """The rows of one life; `losses`: of its fills of spirit, the latest first."""
-    return Beside(service_row(life), told_row(life), turns_row(life), gauges_row(losses), losses_row(life, losses), fill_rows(life, losses))
+    return Beside(service_row(life), told_row(life), turns_row(life), gauges_row(life, losses), losses_row(life, losses), fill_rows(life, losses))

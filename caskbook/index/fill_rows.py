@@ -25,6 +25,11 @@ def iso(day: date | None) -> str | None:
     return None if day is None or isinstance(day, UnknownDay) else day.isoformat()
 
 
+def other_number(life: Life, event: Any) -> str | None:
+    """Of an entry in a file that same-as joined, the number of that file; None of one in the cask's own."""
+    return life.numbers.get(id(event))
+
+
 def fill_rows(life: Life, losses: Sequence[FillLoss]) -> list[tuple[Any, ...]]:
     """A row for each fill of a life; `losses`: of those of spirit."""
     fillings = life.state.fillings
@@ -33,7 +38,7 @@ def fill_rows(life: Life, losses: Sequence[FillLoss]) -> list[tuple[Any, ...]]:
     known, lay = {loss.record.filling.seq: _fill_loss(loss, lost_of(loss)) for loss in losses}, berths(life.events)
     return [
         (f.event, f.count, f.spirit, f.vat, iso(f.start), _end(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short),
-         lay[f.seq - 1], None if f.end_seq is None else lay[f.end_seq - 1], *known.get(f.seq, _NO_LOSS))
+         lay[f.seq - 1], None if f.end_seq is None else lay[f.end_seq - 1], *known.get(f.seq, _NO_LOSS), other_number(life, life.events[f.seq - 1]))
         for f in fillings
     ]  # fmt: skip
 

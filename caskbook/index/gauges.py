@@ -8,18 +8,21 @@ from typing import Any
 
 from caskbook.core.days import UnknownDay
 from caskbook.index.answer import Answer
+from caskbook.index.fill_rows import other_number
 from caskbook.index.quiet import as_line
+from caskbook.life import Life
 from caskbook.loss.fills import FillLoss
 
 
-def gauges_row(losses: Sequence[FillLoss]) -> str:
+def gauges_row(life: Life, losses: Sequence[FillLoss]) -> str:
     """The gauges of these fills as JSON, the latest fill first as they are given; empty where there are none."""
-    found = [_gauge(loss, gauge) for loss in reversed(losses) for gauge in loss.record.gauges]
+    found = [[*_gauge(loss, gauge), other_number(life, gauge.entry)] for loss in reversed(losses) for gauge in loss.record.gauges]
     return as_line(found) if found else ""
 
 
 def _gauge(loss: FillLoss, gauge: Any) -> list[Any]:
-    """(fill, event, day, job, method, litres at 20 °C, strength, litres of pure alcohol, whether brought to 20 °C, error, whether set aside, remarks)."""
+    """(fill, event, day, job, method, litres at 20 °C, strength, litres of pure alcohol, whether brought to 20 °C, error, whether set aside, remarks), behind
+    which stands the number of the file that the entry is in, where that is not the cask's own."""
     day = None if isinstance(gauge.day, UnknownDay) else gauge.day.isoformat()
     litres, lpa = gauge.litres, gauge.counted
     aside = any(gauge is other for other in loss.set_aside)

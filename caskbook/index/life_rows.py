@@ -63,7 +63,7 @@ def write_beside(store: Store, rows: Sequence[tuple[int, Beside]]) -> None:
     _put(store, "turns", 2, [(life, one.turns) for life, one in rows if one.turns])
     _put(store, "gauges", 2, [(life, one.gauges) for life, one in rows if one.gauges])
     _put(store, "losses", 4, [(life, *one.losses) for life, one in rows if one.losses is not None])
-    _put(store, "fill", 23, [(life, *row) for life, one in rows for row in one.fills])
+    _put(store, "fill", 24, [(life, *row) for life, one in rows for row in one.fills])
 
 
 def _life(one: LifeRows, version: int, house: int, life: int) -> list[Any]:

@@ -78,7 +78,7 @@ class LossJudge:
                 wide.append((answer, life))
             if not case.asked:
                 continue
-            verdict, running = loss_verdict(case, About(cask, cask_type, berth), losses)
+            verdict, running = loss_verdict(case, About(cask, cask_type, berth), losses, house)
             due.append(_due_row(answer, life, verdict))
             if running:
                 again.append((row, running, verdict))

@@ -128,8 +128,8 @@ def _leaks(data: Any) -> LeaksTold:
     spells, leaks = data
     return LeaksTold(
         tuple(
-            Leak(_day(day), at, severity, _lying(*lying), event, again, outcome, _maybe(ended), by, seen)
-            for day, at, severity, *lying, event, again, outcome, ended, by, seen in leaks
+            Leak(_day(day), at, severity, _lying(*lying), event, again, outcome, _maybe(ended), by, seen, number)
+            for day, at, severity, *lying, event, again, outcome, ended, by, seen, number in leaks
         ),
         tuple(Spell(_lying(*lying), _day(start), _maybe(end)) for *lying, start, end in spells),
     )

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from caskbook.model.query_columns import Column
 
-LAYOUT = 35
+LAYOUT = 37
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
 NOT_AT_ALL, IN_PART = 1, 2
@@ -80,7 +80,7 @@ CREATE TABLE quiet (life INTEGER PRIMARY KEY, data TEXT);
 CREATE TABLE fill (
   life INTEGER, event TEXT, n INTEGER, spirit TEXT, vat TEXT, start TEXT, "end" TEXT, litres REAL, abv REAL, is_spirit INTEGER,
   short INTEGER, berth_filled TEXT, berth_emptied TEXT, berth TEXT, store TEXT, loss_from TEXT, loss_to TEXT, loss_litres_20 REAL, loss_lpa REAL, loss_share REAL,
-  loss_per_year REAL, loss_plus_minus REAL, loss_doubt TEXT, PRIMARY KEY (life, n)
+  loss_per_year REAL, loss_plus_minus REAL, loss_doubt TEXT, number TEXT, PRIMARY KEY (life, n)
 ) WITHOUT ROWID;
 CREATE TABLE peer (
   life INTEGER, cask TEXT, type TEXT, store TEXT, band TEXT, rate REAL, sigma REAL, drift REAL

@@ -277,8 +277,8 @@ def _due_rows(verdicts: list[Verdict]) -> list[tuple[Any, ...]]:
 
 
 def verdict_row(v: Verdict) -> tuple[Any, ...]:
-    """(since, well past, severity, reasons, decided, changes on) as the index keeps them."""
-    since, changes = iso(v.since), iso(v.changes_on)
+    """(since, well past, severity, reasons, decided, on which day its word changes) as the index keeps them."""
+    since, changes = iso(v.since), iso(v.turns_on)
     return since, int(v.well_past), v.severity, "\n".join(v.reasons), v.decided, changes
 
 

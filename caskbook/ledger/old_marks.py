@@ -10,7 +10,8 @@ from caskbook.yaml.escapes import ESCAPE
 
 
 def bearers(ledger: Ledger, text: str, day: date, names: Sequence[str] | None = None) -> list[str]:
-    """Numbers of the casks that bear or bore this mark on the day, capitals and blanks at its ends aside: of the files `names`, else of all."""
+    """Numbers of the casks that bear or bore this mark on the day, capitals and blanks at its ends aside: of the files `names`, else of all. One
+    that was joined is told by the number that goes on."""
     wanted = text.strip().casefold()
     found = []
     for name in (ledger.names() if names is None else names) if wanted else ():
@@ -21,7 +22,8 @@ def bearers(ledger: Ledger, text: str, day: date, names: Sequence[str] | None = 
         marks = [*(life.cask.head.was or []), *life.state.old_marks]
         if any(mark.strip().casefold() == wanted for mark in marks):
             found.append(record.own.id)
-    return sorted(found)
+    joins = ledger.joins() if found else {}
+    return sorted({joins.get(cask, cask) for cask in found})
 
 
 def may_bear(data: bytes, wanted: str) -> bool:

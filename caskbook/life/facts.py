@@ -122,7 +122,7 @@ def facts_of(life: Life) -> Facts:
     _parts(facts, st)
     _open_matters(facts, st)
     facts.wood_left = _wood_left(facts, life)
-    facts.old_marks = list(dict.fromkeys([*(head.was or []), *st.old_marks]))
+    facts.old_marks = list(dict.fromkeys([*(mark for cask in (life.cask, *life.others) for mark in cask.head.was or ()), *st.old_marks]))
     if any(event.codes for event in life.events) or head.codes:
         forget(facts, st)
     if life.in_part:

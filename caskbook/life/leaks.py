@@ -36,7 +36,7 @@ class Leak(NamedTuple):
     """A leak found in a filled cask. `at`: its place on the cask; `severity`: as it was first seen; `lying`: where the cask lay on that day; `event`: the
     id of its entry; `again`: how often it was entered again while it was open; `outcome`: OPEN, HEALED (dry without work), REPAIRED
     (`by` which job, empty where the look alone says so), EMPTIED with it and not mended since, LEFT the book with it, NO_LEAK; `ended`: when; `seen`: the
-    word of the last look at it while it was open."""
+    word of the last look at it while it was open; `number`: of a cask with several files, that of the file in which its entry stands."""
 
     day: date
     at: str
@@ -48,6 +48,7 @@ class Leak(NamedTuple):
     ended: date | None = None
     by: str = ""
     seen: str = ""
+    number: str = ""
 
 
 def row_of(berth: str | None) -> str | None:
@@ -113,7 +114,7 @@ class LeakWatch:
                 self.leaks[known] = self.leaks[known]._replace(again=self.leaks[known].again + 1, seen=seen.severity)
                 return
         self._open[key] = len(self.leaks)
-        self.leaks.append(Leak(seen.since, seen.at, seen.severity, self._lying(st), seen.event, seen=seen.severity))
+        self.leaks.append(Leak(seen.since, seen.at, seen.severity, self._lying(st), seen.event, seen=seen.severity, number=st.files[-1] if st.files else ""))
 
     def _look_at_open(self, event: Event, st: State) -> None:
         """What of the open leaks this entry ended, and what it worked at."""

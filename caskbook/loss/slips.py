@@ -14,6 +14,7 @@ from caskbook.core.days import years_between
 from caskbook.gauging.units import likely_slip
 from caskbook.life import Life
 from caskbook.life.needs import OF_CONTENTS, WINE_ABV
+from caskbook.loss.depth import depth_at
 from caskbook.loss.expected import USUAL_TEMPERATE
 from caskbook.loss.gauges import Amount, Gauge, Vessel, amount_of, gauge_of
 from caskbook.loss.intervals import COVERAGE
@@ -69,10 +70,8 @@ def doubted_gauge(life: Life, event: Mapping[str, Any]) -> list[str]:
     if not _has_amount(entry):
         return []
     known = _known(life, entry)
-    depth = _depth(known.vessel) if known.vessel.inside is not None else None
-    for name in ("wet_mm", "dry_mm"):
-        if depth is not None and (getattr(entry, name) or 0.0) > depth:
-            return [next(_too_deep(entry, known), f"{name.removesuffix('_mm')} dip {plain(getattr(entry, name))} mm: the cask is {depth:.0f} mm deep")]
+    for _, text in depth_at(life, entry.id).deeper(entry):
+        return [next(_too_deep(entry, known), text)]
     if known.most is None or known.last is None:
         return []
     found, day = _gauged(life, entry, known), known.last.day

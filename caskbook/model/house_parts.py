@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Sequence
 from datetime import date
 from functools import lru_cache
 from typing import Annotated
@@ -23,6 +24,12 @@ class Person(Part):
     name: str | None = None
     from_: IsoDay | None = Field(None, alias="from")
     until: IsoDay | None = None
+
+
+def strange_signature(crew: Sequence[Person], signed: str) -> bool:
+    """Whether what stands under an approval is initials that nobody of the crew has; a name written out may be anybody's, and a house may name no crew."""
+    known = {word for person in crew for word in (person.initials, person.name) if word}
+    return bool(crew) and signed not in known and re.fullmatch(r"[^\W\d_]{1,4}", signed) is not None
 
 
 class Question(Part):

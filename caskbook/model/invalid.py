@@ -101,7 +101,9 @@ def _fault(path: Path, details: list[ErrorDetails], data: Any, root: Path, model
         return _wrong_word(where, details, path, value, inner)
     if all(d["type"] in _WRONG_TYPES for d in details):
         wanted = _WRONG_TYPES[kind]
-        hint = 'put it in quotes: "…"' if wanted == "text" and value is not None else f"write {_expected(inner, key) or wanted}"
+        hint = (
+            'put it in quotes: "…"' if wanted == "text" and value is not None else _converted(inner, key, value) or f"write {_expected(inner, key) or wanted}"
+        )
         return Fault("wrong-type", "error", f"`{_named(path)}` is {shown(value)}: expected {wanted}", where, hint)
     bounds = next((d for d in details if d["type"].startswith(("greater", "less"))), None)
     if bounds is not None and not isinstance(value, str):
@@ -182,6 +184,21 @@ def _unit(model: type[BaseModel] | None, key: str) -> str:
     field = _field(model, key)
     extra = field.json_schema_extra if field is not None else None
     return f" {extra['unit']}" if isinstance(extra, dict) and "unit" in extra else ""
+
+
+def _converted(model: type[BaseModel] | None, key: str, value: object) -> str | None:
+    """What to write where a figure stands with its unit, as text; None where it is no such figure."""
+    field = _field(model, key)
+    extra = field.json_schema_extra if field is not None else None
+    if not isinstance(value, str) or not isinstance(extra, dict) or "kind" not in extra:
+        return None
+    from caskbook.gauging.units import UnitError, parse_quantity, plain_number  # It is needed only for such a figure.
+
+    try:
+        found = parse_quantity(value, str(extra["kind"]))
+    except UnitError:
+        return None
+    return f"write {plain_number(found.value)}: {found.echo}" if found.echo else f"write {plain_number(found.value)} alone: it is in {extra['unit']}"
 
 
 def field_names(model: type[BaseModel]) -> list[str]:

@@ -188,6 +188,7 @@ FILL: tuple[Column, ...] = (
         "text",
         "why it is in no sum of a report: gauges in contradiction, gain beyond error, no figure, gauge likely misread, entries that cannot be read",
     ),
+    Column("number", "text", "the number of the file that the entry which filled it stands in", sql="ifnull(f.number, l.cask)"),
 )
 
 DUE: tuple[Column, ...] = (
@@ -200,7 +201,7 @@ DUE: tuple[Column, ...] = (
     Column("well_past", "bool", "whether the limit is far behind"),
     Column("reasons", "text", "why: sentences with numbers, one a line"),
     Column("decided", "text", "the decision that quiets it"),
-    Column("changes_on", "day", "the day the verdict changes if nothing is entered"),
+    Column("changes_on", "day", "the day the verdict is another word if nothing is entered, nor what the files have of later days"),
 )
 
 LEDGER = Column("ledger", "text", "which ledger the row is of, as `export` names it; where several are asked")

@@ -63,8 +63,8 @@ class Ahead(NamedTuple):
     @classmethod
     def of_row(cls, row: Sequence[Any]) -> Ahead:
         """Back from `as_row`."""
-        day, (cask, kind, berth, rule, word, since, well_past, reasons, decided, changes_on, severity), called = row
-        verdict = Verdict(cask, kind, berth, rule, word, _day(since), well_past, tuple(reasons), decided, _day(changes_on), severity)
+        day, (cask, kind, berth, rule, word, since, well_past, reasons, decided, changes_on, severity, turns_on), called = row
+        verdict = Verdict(cask, kind, berth, rule, word, _day(since), well_past, tuple(reasons), decided, _day(changes_on), severity, _day(turns_on))
         return cls(date.fromisoformat(day), verdict, Called.of_row(called))
 
 

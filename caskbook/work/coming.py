@@ -12,11 +12,11 @@ from caskbook.due import Verdict, changes_on, judge
 from caskbook.ledger.files import Ledger
 from caskbook.life import Life, live_with
 from caskbook.life.facts import facts_of
+from caskbook.life.later import without_later
 from caskbook.life.needs import needs_broken
 from caskbook.loss import PeerTable
 from caskbook.model.cask import Cask, read_event
 from caskbook.model.house import House
-from caskbook.model.standing import target_of
 from caskbook.model.untold import Gap
 
 _LAST_ID = "zzzzzzzz"
@@ -58,14 +58,7 @@ def with_joined(ledger: Ledger, cask: Cask, read: bytes = b"") -> Files:
 def known_on(files: Files, day: date) -> Files:
     """The same without what was done after the day. What puts an entry out of force holds for all days and stays."""
     untold = tuple(gap for gap in files.untold if gap.since is None or gap.since <= day)
-    return replace(files, cask=_without_later(files.cask, day), joined=tuple(_without_later(other, day) for other in files.joined), untold=untold)
-
-
-def _without_later(cask: Cask, day: date) -> Cask:
-    if all(event.date <= day for event in cask.events):
-        return cask
-    pairs = [(event, row) for event, row in zip(cask.events, cask.rows, strict=True) if event.date <= day or target_of(event)]
-    return replace(cask, events=tuple(event for event, _ in pairs), rows=tuple(row for _, row in pairs))
+    return replace(files, cask=without_later(files.cask, day), joined=tuple(without_later(other, day) for other in files.joined), untold=untold)
 
 
 @dataclass(frozen=True, slots=True)

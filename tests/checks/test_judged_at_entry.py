@@ -36,6 +36,7 @@ EXCEPTIONS: dict[str, dict[str, str]] = {
     "chronology.no_arrival": {"": FILE},
     "chronology.before_arrival": {"": FOLD},
     "people.signed": {"": OWN},
+    "people.approved": {"release": OWN, "retire": OWN},
     "people.supplier": {"": HEAD},
     "likely.figures": {"": OWN},
     "likely.capacity": {"": HEAD},

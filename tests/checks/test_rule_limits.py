@@ -43,10 +43,12 @@ def topped_from(day: str, more: str = "", source: str = "TH-001187", gone: str =
 
 
 CASES: list[tuple[str, str, list[str]]] = [
-    ("two sides of a racking are of one day", racked("2021-01-04"), []),
+    ("two sides of a racking are of one day", racked("2021-01-04"), ["rack-ids-differ"]),
     ("of one id they are each other's, and of one day all the same", racked("2021-01-05").replace("e1000006", "e1000005"), ["rack-day-differs"]),
     ("one id and one day", racked("2021-01-04").replace("e1000006", "e1000005"), []),
-    ("what was racked is what was there", racked("2021-01-04").replace("spirit: malt, oak", "spirit: grain, oak"), ["rack-spirit-differs"]),
+    ("what was racked is what was there", racked("2021-01-04").replace("spirit: malt, oak", "spirit: grain, oak").replace("e1000006", "e1000005"), ["rack-spirit-differs"]),
+    ("of a register their ids are of their rows", racked("2021-01-04").replace("oak_since: 2020", "source: register, oak_since: 2020"), []),
+    ("a bad word is told once of an entry, and each word", CAME + line(8, "2021-01-03", "examine", "verdict: repair, findings: [{at: stave-3, defect: crackd}, {at: stave-4, defect: crackd}, {at: stave-5, defect: odd}]"), 2 * ["unknown-defect-word"]),
     ("or have no other side", racked("2021-01-05"), 2 * ["rack-without-its-pair"]),
     ("an event of today is not ahead", CAME + line(9, str(TODAY), "note", "note: dark"), []),
     ("one of tomorrow is", CAME + line(9, "2025-01-02", "note", "note: dark"), ["date-in-future"]),

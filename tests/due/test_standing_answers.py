@@ -14,6 +14,7 @@ from laws import many
 from caskbook.due import Verdict, changes_on, judge
 from caskbook.life import live
 from caskbook.life.facts import facts_of
+from caskbook.life.later import without_later
 from caskbook.model.cask import Cask
 from caskbook.model.house import House
 
@@ -144,6 +145,35 @@ def stands(cask: Cask, house: House, day: date, offset: int) -> None:
             assert face(other) != face(verdict), (verdict.rule, day, until)
     end = changes_on(life, answers)
     assert end is None or end > day
+
+
+def turns(cask: Cask, house: House, day: date, offset: int) -> None:
+    """On the day on which the word turns it is another than the day before, and on no earlier day, of what was entered up to now."""
+    known = without_later(cask, day)
+    for verdict in judged(cask, house, day):
+
+        def word(on: date, rule: str = verdict.rule) -> str:
+            return next(one.verdict for one in judged(known, house, on) if one.rule == rule)
+
+        turn = verdict.turns_on
+        last = turn - timedelta(days=1) if turn else day + timedelta(days=30_000)
+        for later in {last, day + timedelta(days=min(offset, (last - day).days))}:
+            assert word(later) == verdict.verdict, (verdict.rule, day, later)
+        assert turn is None or word(turn) != verdict.verdict, (verdict.rule, day, turn)
+
+
+@pytest.mark.thorough
+@given(histories(), st.integers(1, 4000))
+@settings(max_examples=many(120), deadline=None)
+def test_the_word_of_a_verdict_turns_on_the_day_it_names_and_on_none_before(history: tuple[Cask, House, date], offset: int) -> None:
+    turns(*history, offset)
+
+
+@pytest.mark.slow
+@given(histories(), st.integers(1, 4000))
+@settings(max_examples=5000, deadline=None)
+def test_the_word_of_a_verdict_turns_on_the_day_it_names_at_length(history: tuple[Cask, House, date], offset: int) -> None:
+    turns(*history, offset)
 
 
 @pytest.mark.thorough

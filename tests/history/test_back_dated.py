@@ -101,6 +101,26 @@ def test_what_judges_the_past_and_what_does_not(tmp_path: Path, old: str, new: s
     assert told(repo, "--since", "HEAD~1") == [f"{line} ({made[:10]}, Tester, 2024-05-05)" for line in lines]
 
 
+NORTHQUAY = "suppliers: {{northquay: {{claim_days: {}}}}}\n"
+GRAVE = "severities: {}\n"
+
+
+@pytest.mark.parametrize(("old", "new", "codes"), [
+    (NORTHQUAY.format(60), NORTHQUAY.format("[{since: 1900-01-01, value: 60}, {since: 2015-01-01, value: 20}]"), ["back-dated-setting"]),
+    (NORTHQUAY.format(60), NORTHQUAY.format("[{since: 1900-01-01, value: 60}, {since: 2024-05-05, value: 20}]"), []),
+    (NORTHQUAY.format(60), NORTHQUAY.format("60}, weir: {claim_days: 20"), []),
+    (NORTHQUAY.format(60), NORTHQUAY.format(20), ["undated-setting-changed"]),
+    (GRAVE.format("{lpa-gain: error}"), GRAVE.format("[{since: 1900-01-01, value: {lpa-gain: error}}, {since: 2015-01-01, value: {lpa-gain: note}}]"), ["back-dated-setting"]),
+    (GRAVE.format("[{since: 1900-01-01, value: {lpa-gain: error}}]"), GRAVE.format("[{since: 1900-01-01, value: {lpa-gain: note}}]"), ["landed-setting-changed"]),
+    (GRAVE.format("{lpa-gain: error}"), GRAVE.format("{lpa-gain: note}"), ["undated-setting-changed"]),
+    (GRAVE.format("{lpa-gain: error}"), GRAVE.format("{lpa-gain: error, over-capacity: note}"), []),
+])  # fmt: skip
+def test_claim_days_and_severities_that_had_landed_are_altered_as_any_setting(tmp_path: Path, old: str, new: str, codes: list[str]) -> None:
+    repo = book(tmp_path, old)
+    committed(repo, new)
+    assert [line.split()[0] for line in told(repo, "--since", "HEAD~1")] == codes
+
+
 def test_a_row_that_was_lawful_on_its_day_stays_so_and_one_taken_back_is_told_with_who_did_it(tmp_path: Path) -> None:
     repo = book(tmp_path)
     committed(repo, TWO.format(day="2024-05-05"))

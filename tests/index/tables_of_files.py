@@ -129,6 +129,7 @@ def fills(life: Life, peers: PeerTable, files: Files) -> list[Row]:
             "litres": one.litres, "abv": one.abv, "is_spirit": int(one.is_spirit), "short": int(one.short),
             **{f"{name}_filled": value for name, value in place_of(life, files, one.event).items()},
             **{f"{name}_emptied": value for name, value in place_of(life, files, one.end_event).items()}, **fill_loss(life, known.get(one.event), peers),
+            "number": life.numbers.get(id(life.events[one.seq - 1]), cask),
         }
         for one in life.state.fillings
     ]  # fmt: skip
@@ -172,7 +173,7 @@ def due_row(one: Verdict) -> Row:
     """A row of `due`."""
     return {
         "cask": one.cask, "type": one.type, "berth": one.berth, "rule": one.rule, "verdict": one.verdict, "since": one.since,
-        "well_past": int(one.well_past), "reasons": "\n".join(one.reasons), "decided": one.decided, "changes_on": one.changes_on,
+        "well_past": int(one.well_past), "reasons": "\n".join(one.reasons), "decided": one.decided, "changes_on": one.turns_on,
     }  # fmt: skip
 
 

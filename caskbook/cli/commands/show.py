@@ -101,15 +101,15 @@ def shown_cask(book: Book, cask_id: str, asked: Asked, *, in_full: bool = False)
             return Shown(_told_joined(cask.id, joined, asked.form))
         peers = (neighbours.peers() if neighbours is not None else None) or _gathered(book)
         left_out: set[str] = set()
-        errors = _errors(book, record, left_out)
+        told = _told(book, record, life, left_out)
+        errors = [one for _, found in told for one in found]
         if asked.form == "json":
             text = _as_json(life, facts, peers, errors, settings_unread=bool(book.ledger.house_file.at_default))
         elif asked.form == "svg":
             text = _drawing(life, picture=asked.picture)
         else:
             text = _shown(record, life, facts, peers, errors, every=asked.every, picture=asked.picture, line=asked.line)
-    said = f"{number_of(len(errors), 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {typed_word(record.name)}"
-    return Shown(text, said if errors else "", _not_checked_out(cask, sorted(left_out)))
+    return Shown(text, _said(record, told), _not_checked_out(cask, sorted(left_out)))
 
 
 def _cask_of(record: Record) -> Cask:
@@ -156,11 +156,19 @@ def _takes_over(book: Book, joined: str, number: str) -> bool:
     return goes_on_in(book, joined, number)
 
 
-def _errors(book: Book, record: Record, left_out: set[str]) -> list[Finding]:
-    """What `check` of this cask calls an error, whatever day is asked about; `left_out` takes what it names that is not checked out."""
+def _told(book: Book, record: Record, life: Life, left_out: set[str]) -> list[tuple[Record, list[Finding]]]:
+    """(the file, what `check` calls an error in it, whatever day is asked about) of each file of the cask that has one, its own first; `left_out` takes what
+    they name that is not checked out."""
     from caskbook.checks.one_cask import errors_of
 
-    return errors_of(book.ledger, record, book.today, left_out)
+    files = [record, *(book.ledger.get(other.id) for other in life.others)]
+    return [(one, found) for one in files if (found := errors_of(book.ledger, one, book.today, left_out))]
+
+
+def _said(record: Record, told: Sequence[tuple[Record, Sequence[Finding]]]) -> str:
+    """How many errors there are in which file; empty where there are none."""
+    counted = [f"{number_of(len(found), 'error')} in {one.path}{_left_out(one, ': ')}" for one, found in told]
+    return f"{', '.join(counted)}; caskbook check {typed_word(record.name)}" if told else ""
 
 
 def _not_checked_out(cask: Cask, numbers: Sequence[str]) -> str:

@@ -53,7 +53,7 @@ ROWS = (
         synonyms=("unhold", "free"),
         example="release TH-004217 --why 'label found' --approved-by kd",
         well=(("why", "planned"), ("approved_by", "plan")),
-        traits=("policy",),
+        traits=("policy", "approved"),
     ),
     JobRow(
         "mark",
@@ -74,7 +74,7 @@ ROWS = (
         synonyms=("decision",),
         example="decide TH-004217 --rule rechar --outcome defer --until +180 --why 'next spring' --approved-by kd",
         ahead="until",
-        traits=("judged-at-entry",),
+        traits=("approved", "judged-at-entry"),
     ),
     JobRow(
         "retire",
@@ -84,6 +84,7 @@ ROWS = (
         many="retired",
         synonyms=("write off", "condemn", "retirement"),
         example="retire TH-004217 --reasons 'thin staves; third fail' --approved-by kd",
+        traits=("approved",),
     ),
     JobRow(
         "break-up",

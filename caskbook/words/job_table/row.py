@@ -50,6 +50,7 @@ Trait = Literal[
     # how it is judged
     "own-needs",  # needs more of the cask than contents, form and whereabouts
     "policy",  # the house has rules of its own for it
+    "approved",  # somebody signs for it in `approved_by`
     "judged-at-entry",  # the check's rules have something to say on it that the fold has not
     "changes-state",  # after it another job may be impossible: what a merge has to look at
 ]
