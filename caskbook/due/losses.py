@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -15,7 +15,7 @@ from caskbook.due.verdict import OFF, Verdict, told_in_part
 from caskbook.life import Life
 from caskbook.life.facts import Facts
 from caskbook.loss import Losses, PeerTable
-from caskbook.loss.fill_summary import FillSummary, summaries_of
+from caskbook.loss.fill_summary import EarlierFill, FillSummary, summaries_of
 from caskbook.model.house import House, Settings
 
 
@@ -37,9 +37,9 @@ class LossCase:
     unread: tuple[str, ...] = ()
     decided_on: date | None = None
 
-    def as_row(self) -> list[Any]:
-        """In plain values."""
-        summaries = [summary.as_row(brief=n > 0) for n, summary in enumerate(self.summaries)]
+    def as_row(self, fills: Sequence[FillSummary | EarlierFill] | None = None) -> list[Any]:
+        """In plain values. `fills`: its summaries, where some of them are only known by their rows."""
+        summaries = [summary.as_row(brief=n > 0) for n, summary in enumerate(self.summaries if fills is None else fills)]
         return [self.decided, _ordinal(self.changes_on), self.off, self.limit, summaries, self.asked, list(self.unread), _ordinal(self.decided_on)]
 
     @classmethod

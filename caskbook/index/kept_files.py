@@ -59,11 +59,13 @@ class KeptError(Exception):
 
 
 class KeptFile(NamedTuple):
-    """A file by its name, the name of its content, and what was read of it, as it is kept."""
+    """A file by its name, the name of its content, and what was read of it, as it is kept. `later`: of a life of it on a later day than the one asked about
+    the day, and what the rule `loss` needs of it; None where there is none that rests on this file alone."""
 
     name: str
     key: str
     data: bytes
+    later: tuple[int, str] | None = None
 
     def __str__(self) -> str:
         return self.name
@@ -155,10 +157,11 @@ def _day(text: bytes) -> date:
 
 class KeptFiles(Sequence[str | KeptFile]):
     """Files by name, those of which something is kept with it; looked up as they are handed out, for all together are large. `known`: name → version of
-    those of which the index knows what they hold."""
+    those of which the index knows what they hold. `asked`: (the house's settings, the day) for which `later` lives are wanted, None where none are."""
 
-    def __init__(self, store: Store, names: Sequence[str], known: Mapping[str, int]) -> None:
+    def __init__(self, store: Store, names: Sequence[str], known: Mapping[str, int], asked: tuple[int, date] | None = None) -> None:
         self._store, self._names, self._known = store, names, known
+        self._asked = None if asked is None else (asked[0], asked[1].toordinal())
 
     def __len__(self) -> int:
         return len(self._names)
@@ -175,4 +178,13 @@ class KeptFiles(Sequence[str | KeptFile]):
         if version is None:
             return name
         row = self._store.execute("SELECT v.key, k.data FROM kept k JOIN version v ON v.id = k.version WHERE k.version = ?", (version,)).fetchone()
-        return name if row is None else KeptFile(name, *row)
+        if row is None:
+            return name
+        later = None if self._asked is None else self._store.execute(_LATER, (version, *self._asked)).fetchone()
+        return KeptFile(name, row[0], row[1], later)
+
+
+_LATER = (
+    "SELECT l.from_day, g.data FROM life l CROSS JOIN summary g ON g.life = l.id"
+    " WHERE l.version = ? AND l.house = ? AND l.from_day > ? AND l.needs IS NULL AND l.unreadable = 0 LIMIT 1"
+)
