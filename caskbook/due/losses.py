@@ -15,7 +15,7 @@ from caskbook.due.verdict import OFF, Verdict, told_in_part
 from caskbook.life import Life
 from caskbook.life.facts import Facts
 from caskbook.loss import Losses, PeerTable
-from caskbook.loss.fill_summary import EarlierFill, FillSummary, summaries_of
+from caskbook.loss.fill_summary import EarlierFill, FillSummary, RowSummaries, summaries_of
 from caskbook.model.house import House, Settings
 
 
@@ -32,7 +32,7 @@ class LossCase:
     changes_on: date | None
     off: bool
     limit: int
-    summaries: tuple[FillSummary, ...]
+    summaries: Sequence[FillSummary]
     asked: bool = True
     unread: tuple[str, ...] = ()
     decided_on: date | None = None
@@ -46,8 +46,7 @@ class LossCase:
     def from_row(cls, row: list[Any], cask: str, cask_type: str) -> LossCase:
         """The inverse of `as_row`."""
         decided, changes, off, limit, summaries, asked, unread, decided_on = row
-        fills = tuple(FillSummary.from_row(one, cask, cask_type) for one in summaries)
-        return cls(decided, _day(changes), off, limit, fills, asked, tuple(unread), _day(decided_on))
+        return cls(decided, _day(changes), off, limit, RowSummaries(summaries, cask, cask_type), asked, tuple(unread), _day(decided_on))
 
     @classmethod
     def of_fills(cls, summaries: tuple[FillSummary, ...]) -> LossCase:

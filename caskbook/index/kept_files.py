@@ -6,6 +6,7 @@ that the file has this content still. JSON is read by the models, as the file is
 
 from __future__ import annotations
 
+import re
 import zlib
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
@@ -25,7 +26,7 @@ from caskbook.yaml.source import MAX_BYTES
 _LEVEL = 1
 _MOST = 4 * MAX_BYTES
 _CORRECT = "correct"
-_AT_JOB = len('2026-06-30","job":"')
+_BEGINS = re.compile(rb'\{"id":"([^"]*)","date":"([^"]{10})","job":"([^"]*)"').match
 _WORDS = b"""\
 {"cask":"TR-00","format":1,"type":"butt","wood":"european oak","made":20,"staves":33,"heads":[6,6],"hoops":{"A":4,"B":4},"owner":","prior":[{"held":"sherry","fills":1
 {"id":"a","date":"20","job":"decide","why":"","rule":"claim","outcome":"","ref":"","approved_by":"
@@ -88,7 +89,7 @@ class Later:
             raise AttributeError(name)
         if self._event is None:
             try:
-                self._event = _reader(self.job)(self._line)
+                self._event = _READERS[self.job.encode()](self._line)
             except (ValidationError, LookupError) as error:
                 raise KeptError from error
         return getattr(self._event, name)
@@ -130,18 +131,26 @@ def _unpacked(data: bytes) -> bytes:
 
 def _entry(line: bytes, until: bytes) -> Event:
     """One entry. Its JSON begins with id, day and job, in this order."""
-    ident, _, rest = line.partition(b'","date":"')
-    day, job = rest[:10], rest[_AT_JOB : rest.index(b'"', _AT_JOB)].decode()
-    if day > until and b'"replaces":' not in rest and b'"moved_from":' not in rest:
-        return cast(Event, Later(ident[7:], day, job, line))
-    return _reader(job)(line)
+    begun = _BEGINS(line)
+    if begun is None:
+        raise KeptError
+    ident, day, job = begun.groups()
+    if day > until and b'"replaces":' not in line and b'"moved_from":' not in line:
+        return cast(Event, Later(ident, day, job.decode(), line))
+    return _READERS[job](line)
 
 
-@cache
-def _reader(job: str) -> Callable[[bytes], Event]:
-    model = JOBS[job]
-    model.model_rebuild()
-    return model.__pydantic_validator__.validate_json
+class _Readers(dict[bytes, Callable[[bytes], Event]]):
+    """Made when a job is first met."""
+
+    def __missing__(self, job: bytes) -> Callable[[bytes], Event]:
+        model = JOBS[job.decode()]
+        model.model_rebuild()
+        self[job] = reader = model.__pydantic_validator__.validate_json
+        return reader
+
+
+_READERS = _Readers()
 
 
 @cache

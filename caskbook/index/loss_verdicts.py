@@ -20,6 +20,7 @@ from caskbook.loss.doubts import MISREAD
 from caskbook.words.verdicts import LETTER
 
 _LOSS = RULE_NUMBER["loss"]
+_NOT_ASKED = "-"
 _OF = "SELECT l.id, l.cask, l.type, l.berth, l.words, g.data, v.name, v.key FROM life l JOIN summary g ON g.life = l.id JOIN version v ON v.id = l.version"
 _JUDGED_LIFE = ("peer_due", "peer_doubt", "peer_loss", "peer_words", "wide")
 _JUDGED = ("middle", *_JUDGED_LIFE)
@@ -68,6 +69,8 @@ class LossJudge:
         again: list[tuple[_Row, int, Verdict]] = []
         for row in rows:
             life, cask, cask_type, berth, letters, data, _, _ = row
+            if letters[_LOSS:][:1] in ("", _NOT_ASKED) and not self._every:
+                continue
             peers.wide = False
             case = LossCase.from_row(json.loads(data), cask, cask_type or "?")
             losses = case.losses(peers, house.on(snapshot.day, cask_type))

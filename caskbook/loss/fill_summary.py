@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, overload
 
 from caskbook.life import Life
 from caskbook.loss.aside import asides_of
@@ -78,6 +78,25 @@ class FillSummary:
         figure = FillFigure(cask, fill, cask_type, *rest)
         course = tuple(map(Point.from_row, points))
         return cls(figure, date.fromordinal(start), ended, course, in_drink, None if doubtful is None else tuple(doubtful), usual, notes, leaks, aside, in_vain)
+
+
+class RowSummaries(Sequence[FillSummary]):
+    """Summaries by their rows; each is made when it is asked for, since of most casks one is."""
+
+    def __init__(self, rows: Sequence[list[Any]], cask: str, cask_type: str) -> None:
+        self._rows, self._cask, self._type = rows, cask, cask_type
+
+    def __len__(self) -> int:
+        return len(self._rows)
+
+    @overload
+    def __getitem__(self, at: int) -> FillSummary: ...
+    @overload
+    def __getitem__(self, at: slice) -> list[FillSummary]: ...
+    def __getitem__(self, at: int | slice) -> FillSummary | list[FillSummary]:
+        if isinstance(at, slice):
+            return [FillSummary.from_row(row, self._cask, self._type) for row in self._rows[at]]
+        return FillSummary.from_row(self._rows[at], self._cask, self._type)
 
 
 @dataclass(frozen=True, slots=True)
