@@ -110,15 +110,42 @@ def _json(model: Model) -> bytes:
 
 def cask_kept(found: KeptFile, day: date | None = None) -> Cask:
     """The cask of a file as it is kept; entries behind the `day` are read where they are asked for. KeptError where it cannot be what was read of the file."""
+    return cask_of_lines(found, lines_kept(found), day)
+
+
+def lines_kept(found: KeptFile) -> list[bytes]:
+    """What is kept of a file: the head, then each entry. KeptError as above."""
+    try:
+        return _unpacked(found.data).split(b"\n")
+    except zlib.error as error:
+        raise KeptError from error
+
+
+def cask_of_lines(found: KeptFile, lines: list[bytes], day: date | None) -> Cask:
+    """The cask by these lines of its file, as `cask_kept` gives it."""
     until = b"9999" if day is None else day.isoformat().encode()
     try:
-        head, *lines = _unpacked(found.data).split(b"\n")
-        cask = Cask(_head_reader()(head), tuple([_entry(line, until) for line in lines]), tuple(range(len(lines))))
-    except (zlib.error, ValidationError, LookupError, ValueError, RecursionError) as error:
+        head, *entries = lines
+        cask = Cask(_head_reader()(head), tuple([_entry(line, until) for line in entries]), tuple(range(len(entries))))
+    except (ValidationError, LookupError, ValueError, RecursionError) as error:
         raise KeptError from error
     if file_of(cask.id) != found.name:
         raise KeptError
     return cask
+
+
+def head_of_lines(found: KeptFile, lines: list[bytes], day: date) -> tuple[CaskHead, list[date]] | None:
+    """(the head, the days of the entries) by these lines where all entries are behind the `day`; nothing else is read of them. None where one is not."""
+    begun = [_BEGINS(line) for line in lines[1:2]]
+    if not begun or begun[0] is None or begun[0][2] <= day.isoformat().encode():  # As a rule the first entry is of the first day.
+        return None
+    try:
+        head, days = _head_reader()(lines[0]), [_day(begins[2]) for line in lines[1:] if (begins := _BEGINS(line)) is not None]
+    except (ValidationError, ValueError, RecursionError) as error:
+        raise KeptError from error
+    if len(days) < len(lines) - 1 or file_of(head.cask) != found.name:
+        raise KeptError
+    return (head, days) if min(days) > day else None
 
 
 def _unpacked(data: bytes) -> bytes:

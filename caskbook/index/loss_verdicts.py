@@ -56,6 +56,7 @@ class LossJudge:
 
     def _judge(self, joined: Iterable[str], rows: list[_Row]) -> None:
         """The rule `loss` is judged for these rows against the peers of the answer, and what it says is kept."""
+        rows = [row for row in rows if self._every or row[4][_LOSS:][:1] not in ("", _NOT_ASKED)]
         if not rows:
             return
         snapshot, answer = self.snapshot, self.answer.number
@@ -69,8 +70,6 @@ class LossJudge:
         again: list[tuple[_Row, int, Verdict]] = []
         for row in rows:
             life, cask, cask_type, berth, letters, data, _, _ = row
-            if letters[_LOSS:][:1] in ("", _NOT_ASKED) and not self._every:
-                continue
             peers.wide = False
             case = LossCase.from_row(json.loads(data), cask, cask_type or "?")
             losses = case.losses(peers, house.on(snapshot.day, cask_type))

@@ -17,7 +17,8 @@ from caskbook.index.earlier_fills import Fill, fills_of
 from caskbook.index.files_now import content_key
 from caskbook.index.fill_rows import iso, lost_of
 from caskbook.index.good_days import good_days
-from caskbook.index.kept_files import KeptError, KeptFile, cask_kept, kept_form
+from caskbook.index.kept_files import KeptError, KeptFile, cask_of_lines, kept_form, lines_kept
+from caskbook.index.not_begun import not_begun, row_of_head
 from caskbook.index.peers import NO_STORE
 from caskbook.index.quiet import as_line, quiet_text
 from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL, stored
@@ -133,8 +134,11 @@ def work_out(opened: Opened, item: str | KeptFile) -> LifeRows:
 
 def _worked_out(opened: Opened, item: str | KeptFile) -> LifeRows:
     """The same; KeptError where what is kept of the file is not what was read of it."""
-    ledger = opened.ledger
-    name, cask, key, record = _read(opened, item)
+    ledger, lines = opened.ledger, lines_kept(item) if isinstance(item, KeptFile) else []
+    if isinstance(item, KeptFile) and not opened.beside and (found := not_begun(ledger, item, lines, opened.day)) is not None:
+        facts, days, last = found
+        return LifeRows(item.name, item.key, [], {}, *days, row_of_head(facts, last, _KEPT), [], "", [], None)
+    name, cask, key, record = _read(opened, item, lines)
     if cask is None:
         return LifeRows(name, key, [], {}, 0, NEVER, {"unreadable": NOT_AT_ALL, "begun": 0, "here": 0, "words": ""}, [], "", [], None)
     life, needs = _lived(opened, cask)
@@ -161,7 +165,7 @@ def beside_of(opened: Opened, item: str | KeptFile) -> tuple[str, str | None, di
 
 
 def _beside_of(opened: Opened, item: str | KeptFile) -> tuple[str, str | None, dict[str, str | None], Beside | None]:
-    name, cask, key, _ = _read(opened, item)
+    name, cask, key, _ = _read(opened, item, lines_kept(item) if isinstance(item, KeptFile) else [])
     if cask is None:
         return name, key, {}, None
     life, needs = _lived(opened, cask)
@@ -173,11 +177,11 @@ def _losses(life: Life) -> list[FillLoss]:
     return fill_losses(life)[::-1] if life.begun else []
 
 
-def _read(opened: Opened, item: str | KeptFile) -> tuple[str, Cask | None, str | None, Record | None]:
-    """(name, cask, name of what it held, record) of a file, without a record where it is as it was kept; KeptError where it was kept wrongly."""
+def _read(opened: Opened, item: str | KeptFile, lines: list[bytes]) -> tuple[str, Cask | None, str | None, Record | None]:
+    """(name, cask, name of what it held, record) of a file, without a record where it is as it was kept, by its `lines`; KeptError where it was kept wrongly."""
     opened.file_store.seen.clear()
     if isinstance(item, KeptFile):
-        return item.name, cask_kept(item, opened.day), item.key, None
+        return item.name, cask_of_lines(item, lines, opened.day), item.key, None
     record = opened.ledger.read_file(item)
     return item, record.own, opened.file_store.seen.pop(item, None), record
 

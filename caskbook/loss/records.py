@@ -146,6 +146,7 @@ class _Walk:
         return self.life.state.settings.store_of(self.berth)
 
     def _begin(self, event: Event, filling: Filling) -> None:
+        """A fill begins: its record, with the filling as its first gauge; nothing in it where it is passed over."""
         if filling.seq in self.passed:
             self.now = FillRecord(filling, UNKNOWN_BAND, None, fresh=False)
             return
