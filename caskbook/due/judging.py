@@ -110,9 +110,11 @@ class _Days:
 def _opinion_of(rule: Rule, case: Case) -> tuple[Opinion, str | None]:
     """The rule's opinion, and the decision that quiets it: then only the reasons stay."""
     opinion = ok() if case.life.out_of_reach else rule.judge(case)
-    decide, turns = decision(case, rule)
-    turns += opinion.turns
+    decide, over = decision(case, rule)
+    turns = over + opinion.turns if over else opinion.turns
     opinion = told_in_part(opinion, case.life.unread, case.life.cask.id, for_ever=rule.for_ever, lacks_entries=case.life.lacks_entries)
+    if decide is None and turns is opinion.turns and opinion.begun is None:
+        return opinion, None
     if decide is None or not opinion.answered_by(decide.date):
         return Opinion(opinion.verdict, opinion.reasons, opinion.since, opinion.well_past, opinion.severity, turns), None
     return Opinion("ok", opinion.reasons, turns=turns), in_words(decide)
@@ -144,6 +146,8 @@ def _changes(rule: Rule, days: _Days, answer: tuple[Opinion, str | None]) -> tup
 
     Where it cannot be told on some day, the answer may be another from then on, and the word is taken to be the same."""
     day, then, changes = days.now.day, answer, None
+    if not then[0].turns and not days.next_setting(day):
+        return days.end, None
     while True:
         turn = min((turn for turn in (*then[0].turns, *days.next_setting(day)) if turn > day), default=None)
         if changes is None and days.end and (turn is None or days.end <= turn):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
@@ -15,7 +15,7 @@ from caskbook.due.verdict import OFF, Opinion, Verdict, told_in_part
 from caskbook.life import Life
 from caskbook.life.facts import Facts
 from caskbook.loss import Losses, PeerTable
-from caskbook.loss.fill_summary import FillSummary, summaries_of
+from caskbook.loss.fill_summary import EarlierFill, FillSummary, RowSummaries, summaries_of
 from caskbook.model.house import House, Settings
 
 
@@ -33,16 +33,16 @@ class LossCase:
     changes_on: date | None
     off: bool
     limit: int
-    summaries: tuple[FillSummary, ...]
+    summaries: Sequence[FillSummary]
     asked: bool = True
     unread: tuple[str, ...] = ()
     decided_on: date | None = None
     over: date | None = None
     later: tuple[tuple[date, LossCase], ...] = ()
 
-    def as_row(self) -> list[Any]:
-        """In plain values."""
-        summaries = [summary.as_row(brief=n > 0) for n, summary in enumerate(self.summaries)]
+    def as_row(self, fills: Sequence[FillSummary | EarlierFill] | None = None) -> list[Any]:
+        """In plain values. `fills`: its summaries, where some of them are only known by their rows."""
+        summaries = [summary.as_row(brief=n > 0) for n, summary in enumerate(self.summaries if fills is None else fills)]
         later = [[_ordinal(day), case.as_row()] for day, case in self.later]
         days = [_ordinal(self.decided_on), _ordinal(self.over)]
         return [self.decided, _ordinal(self.changes_on), self.off, self.limit, summaries, self.asked, list(self.unread), *days, later]
@@ -51,7 +51,7 @@ class LossCase:
     def from_row(cls, row: list[Any], cask: str, cask_type: str) -> LossCase:
         """The inverse of `as_row`."""
         decided, changes, off, limit, summaries, asked, unread, decided_on, over, later = row
-        fills = tuple(FillSummary.from_row(one, cask, cask_type) for one in summaries)
+        fills = RowSummaries(summaries, cask, cask_type)
         cases = tuple((date.fromordinal(day), cls.from_row(case, cask, cask_type)) for day, case in later)
         return cls(decided, _day(changes), off, limit, fills, asked, tuple(unread), _day(decided_on), _day(over), cases)
 

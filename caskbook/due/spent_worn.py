@@ -13,6 +13,7 @@ from caskbook.words.job_table import jobs_with
 
 Sign = tuple[date, str]
 MENDS = jobs_with("mends-place")
+_MENDS = frozenset(MENDS)
 
 
 def spent(case: Case) -> Sign | str | None:
@@ -88,14 +89,14 @@ def mended_in_visits(case: Case) -> dict[str, list[date]]:
     visit, found = 0, dict[str, dict[int, date]]()
     for event in case.life.events:
         visit += begins_visit(event)
-        for place in _mended(event):
+        for place in _mended(event) if event.job in _MENDS else ():
             found.setdefault(place, {}).setdefault(visit, event.date)
     return {place: list(days.values()) for place, days in found.items()}
 
 
 def _mended(event: Event) -> list[str]:
-    """The places whose wood an entry mends; a bung is replaced as a matter of course. What of its places cannot be read is none."""
-    if event.job not in MENDS or event.lost & {"staves", "head", "which", "at", "action"}:
+    """The places whose wood an entry of one of `MENDS` mends; a bung is replaced as a matter of course. What of its places cannot be read is none."""
+    if event.lost & {"staves", "head", "which", "at", "action"}:
         return []
     if event.job == "bung":
         return [] if getattr(event, "action", None) == "replace" else event.places()

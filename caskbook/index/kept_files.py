@@ -6,6 +6,7 @@ that the file has this content still. JSON is read by the models, as the file is
 
 from __future__ import annotations
 
+import re
 import zlib
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
@@ -25,7 +26,7 @@ from caskbook.yaml.source import MAX_BYTES
 _LEVEL = 1
 _MOST = 4 * MAX_BYTES
 _CORRECT = "correct"
-_AT_JOB = len('2026-06-30","job":"')
+_BEGINS = re.compile(rb'\{"id":"([^"]*)","date":"([^"]{10})","job":"([^"]*)"').match
 _WORDS = b"""\
 {"cask":"TR-00","format":1,"type":"butt","wood":"european oak","made":20,"staves":33,"heads":[6,6],"hoops":{"A":4,"B":4},"owner":","prior":[{"held":"sherry","fills":1
 {"id":"a","date":"20","job":"decide","why":"","rule":"claim","outcome":"","ref":"","approved_by":"
@@ -59,11 +60,13 @@ class KeptError(Exception):
 
 
 class KeptFile(NamedTuple):
-    """A file by its name, the name of its content, and what was read of it, as it is kept."""
+    """A file by its name, the name of its content, and what was read of it, as it is kept. `later`: of a life of it on a later day than the one asked about
+    the day, and what the rule `loss` needs of it; None where there is none that rests on this file alone."""
 
     name: str
     key: str
     data: bytes
+    later: tuple[int, str] | None = None
 
     def __str__(self) -> str:
         return self.name
@@ -86,7 +89,7 @@ class Later:
             raise AttributeError(name)
         if self._event is None:
             try:
-                self._event = _reader(self.job)(self._line)
+                self._event = _READERS[self.job.encode()](self._line)
             except (ValidationError, LookupError) as error:
                 raise KeptError from error
         return getattr(self._event, name)
@@ -107,15 +110,42 @@ def _json(model: Model) -> bytes:
 
 def cask_kept(found: KeptFile, day: date | None = None) -> Cask:
     """The cask of a file as it is kept; entries behind the `day` are read where they are asked for. KeptError where it cannot be what was read of the file."""
+    return cask_of_lines(found, lines_kept(found), day)
+
+
+def lines_kept(found: KeptFile) -> list[bytes]:
+    """What is kept of a file: the head, then each entry. KeptError as above."""
+    try:
+        return _unpacked(found.data).split(b"\n")
+    except zlib.error as error:
+        raise KeptError from error
+
+
+def cask_of_lines(found: KeptFile, lines: list[bytes], day: date | None) -> Cask:
+    """The cask by these lines of its file, as `cask_kept` gives it."""
     until = b"9999" if day is None else day.isoformat().encode()
     try:
-        head, *lines = _unpacked(found.data).split(b"\n")
-        cask = Cask(_head_reader()(head), tuple([_entry(line, until) for line in lines]), tuple(range(len(lines))))
-    except (zlib.error, ValidationError, LookupError, ValueError, RecursionError) as error:
+        head, *entries = lines
+        cask = Cask(_head_reader()(head), tuple([_entry(line, until) for line in entries]), tuple(range(len(entries))))
+    except (ValidationError, LookupError, ValueError, RecursionError) as error:
         raise KeptError from error
     if file_of(cask.id) != found.name:
         raise KeptError
     return cask
+
+
+def head_of_lines(found: KeptFile, lines: list[bytes], day: date) -> tuple[CaskHead, list[date]] | None:
+    """(the head, the days of the entries) by these lines where all entries are behind the `day`; nothing else is read of them. None where one is not."""
+    begun = [_BEGINS(line) for line in lines[1:2]]
+    if not begun or begun[0] is None or begun[0][2] <= day.isoformat().encode():  # As a rule the first entry is of the first day.
+        return None
+    try:
+        head, days = _head_reader()(lines[0]), [_day(begins[2]) for line in lines[1:] if (begins := _BEGINS(line)) is not None]
+    except (ValidationError, ValueError, RecursionError) as error:
+        raise KeptError from error
+    if len(days) < len(lines) - 1 or file_of(head.cask) != found.name:
+        raise KeptError
+    return (head, days) if min(days) > day else None
 
 
 def _unpacked(data: bytes) -> bytes:
@@ -128,18 +158,26 @@ def _unpacked(data: bytes) -> bytes:
 
 def _entry(line: bytes, until: bytes) -> Event:
     """One entry. Its JSON begins with id, day and job, in this order."""
-    ident, _, rest = line.partition(b'","date":"')
-    day, job = rest[:10], rest[_AT_JOB : rest.index(b'"', _AT_JOB)].decode()
-    if day > until and b'"replaces":' not in rest and b'"moved_from":' not in rest:
-        return cast(Event, Later(ident[7:], day, job, line))
-    return _reader(job)(line)
+    begun = _BEGINS(line)
+    if begun is None:
+        raise KeptError
+    ident, day, job = begun.groups()
+    if day > until and b'"replaces":' not in line and b'"moved_from":' not in line:
+        return cast(Event, Later(ident, day, job.decode(), line))
+    return _READERS[job](line)
 
 
-@cache
-def _reader(job: str) -> Callable[[bytes], Event]:
-    model = JOBS[job]
-    model.model_rebuild()
-    return model.__pydantic_validator__.validate_json
+class _Readers(dict[bytes, Callable[[bytes], Event]]):
+    """Made when a job is first met."""
+
+    def __missing__(self, job: bytes) -> Callable[[bytes], Event]:
+        model = JOBS[job.decode()]
+        model.model_rebuild()
+        self[job] = reader = model.__pydantic_validator__.validate_json
+        return reader
+
+
+_READERS = _Readers()
 
 
 @cache
@@ -155,10 +193,11 @@ def _day(text: bytes) -> date:
 
 class KeptFiles(Sequence[str | KeptFile]):
     """Files by name, those of which something is kept with it; looked up as they are handed out, for all together are large. `known`: name → version of
-    those of which the index knows what they hold."""
+    those of which the index knows what they hold. `asked`: (the house's settings, the day) for which `later` lives are wanted, None where none are."""
 
-    def __init__(self, store: Store, names: Sequence[str], known: Mapping[str, int]) -> None:
+    def __init__(self, store: Store, names: Sequence[str], known: Mapping[str, int], asked: tuple[int, date] | None = None) -> None:
         self._store, self._names, self._known = store, names, known
+        self._asked = None if asked is None else (asked[0], asked[1].toordinal())
 
     def __len__(self) -> int:
         return len(self._names)
@@ -175,4 +214,13 @@ class KeptFiles(Sequence[str | KeptFile]):
         if version is None:
             return name
         row = self._store.execute("SELECT v.key, k.data FROM kept k JOIN version v ON v.id = k.version WHERE k.version = ?", (version,)).fetchone()
-        return name if row is None else KeptFile(name, *row)
+        if row is None:
+            return name
+        later = None if self._asked is None else self._store.execute(_LATER, (version, *self._asked)).fetchone()
+        return KeptFile(name, row[0], row[1], later)
+
+
+_LATER = (
+    "SELECT l.from_day, g.data FROM life l CROSS JOIN summary g ON g.life = l.id"
+    " WHERE l.version = ? AND l.house = ? AND l.from_day > ? AND l.needs IS NULL AND l.unreadable = 0 LIMIT 1"
+)

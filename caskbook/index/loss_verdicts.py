@@ -20,6 +20,7 @@ from caskbook.loss.doubts import MISREAD
 from caskbook.words.verdicts import LETTER
 
 _LOSS = RULE_NUMBER["loss"]
+_NOT_ASKED = "-"
 _OF = "SELECT l.id, l.cask, l.type, l.berth, l.words, g.data, v.name, v.key FROM life l JOIN summary g ON g.life = l.id JOIN version v ON v.id = l.version"
 _JUDGED_LIFE = ("peer_due", "peer_doubt", "peer_loss", "peer_words", "wide")
 _JUDGED = ("middle", *_JUDGED_LIFE)
@@ -55,6 +56,7 @@ class LossJudge:
 
     def _judge(self, joined: Iterable[str], rows: list[_Row]) -> None:
         """The rule `loss` is judged for these rows against the peers of the answer, and what it says is kept."""
+        rows = [row for row in rows if self._every or row[4][_LOSS:][:1] not in ("", _NOT_ASKED)]
         if not rows:
             return
         snapshot, answer = self.snapshot, self.answer.number

@@ -102,7 +102,8 @@ class Refresh:
         like = str(store.execute("SELECT ifnull(max(key), '') FROM version").fetchone()[0])
         task = Task(snapshot.open_ledger, snapshot.day, like, claims_in(store, known), beside=self._whole, keeps=bool(store.path))
         progress = partial(self.progress, len(names)) if self.progress else None
-        found: Iterable[LifeRows] = map_files(task, KeptFiles(store, names, known), work_out, progress=progress)
+        items = KeptFiles(store, names, known, None if self._whole else (snapshot.house, snapshot.day))
+        found: Iterable[LifeRows] = map_files(task, items, work_out, progress=progress)
         batch: list[LifeRows] = []
         for one in found:
             if one.key is not None:

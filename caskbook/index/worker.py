@@ -9,14 +9,16 @@ from datetime import date
 from operator import attrgetter
 from typing import Any
 
-from caskbook.core.days import add_days
-from caskbook.due import RULES, Verdict, changes_on, judge
+from caskbook.due import RULES, Verdict, judge
 from caskbook.due.losses import LossCase, loss_case
 from caskbook.index.beside_rows import Beside, beside_row
 from caskbook.index.claims import needs_of, untold_need
+from caskbook.index.earlier_fills import Fill, fills_of
 from caskbook.index.files_now import content_key
 from caskbook.index.fill_rows import iso, lost_of
-from caskbook.index.kept_files import KeptError, KeptFile, cask_kept, kept_form
+from caskbook.index.good_days import good_days
+from caskbook.index.kept_files import KeptError, KeptFile, cask_of_lines, kept_form, lines_kept
+from caskbook.index.not_begun import not_begun, row_of_head
 from caskbook.index.peers import NO_STORE
 from caskbook.index.quiet import as_line, quiet_text
 from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL, stored
@@ -25,8 +27,6 @@ from caskbook.ledger.files import FileStore, Ledger
 from caskbook.life import Life
 from caskbook.life.berths import berth_stays
 from caskbook.life.facts import Facts, facts_of
-from caskbook.life.fitness import exam_day
-from caskbook.loss.fill_summary import FillSummary, summary_of
 from caskbook.loss.fills import FillLoss, fill_losses
 from caskbook.loss.peers import is_peer, rate_of_200, sigma_of_200
 from caskbook.model.bonds import bonds_of
@@ -134,22 +134,24 @@ def work_out(opened: Opened, item: str | KeptFile) -> LifeRows:
 
 def _worked_out(opened: Opened, item: str | KeptFile) -> LifeRows:
     """The same; KeptError where what is kept of the file is not what was read of it."""
-    ledger, day = opened.ledger, opened.day
-    name, cask, key, record = _read(opened, item)
+    ledger, lines = opened.ledger, lines_kept(item) if isinstance(item, KeptFile) else []
+    if isinstance(item, KeptFile) and not opened.beside and (found := not_begun(ledger, item, lines, opened.day)) is not None:
+        facts, days, last = found
+        return LifeRows(item.name, item.key, [], {}, *days, row_of_head(facts, last, _KEPT), [], "", [], None)
+    name, cask, key, record = _read(opened, item, lines)
     if cask is None:
         return LifeRows(name, key, [], {}, 0, NEVER, {"unreadable": NOT_AT_ALL, "begun": 0, "here": 0, "words": ""}, [], "", [], None)
     life, needs = _lived(opened, cask)
     facts = facts_of(life)
     verdicts = judge(life, facts) if life.begun else []
-    losses = _losses(life)
-    summaries = tuple(summary_of(life, loss) for loss in losses)
-    case = loss_case(life, facts, summaries)
-    kept = case or (LossCase.of_fills(summaries) if summaries else None)
+    losses, fills = fills_of(life, item, whole=opened.beside)
+    case = loss_case(life, facts, ())
+    kept = case or (LossCase.of_fills(()) if fills else None)
     row = {**_life_row(life, facts, verdicts, case), **_loss_row(lost_of(losses[0] if losses else None)), "beside": int(opened.beside)}
     return LifeRows(
-        name, key, [] if record is None else joins_of(record), needs, day.toordinal(), _until(life, facts, verdicts, case, ledger) if not life.in_part else day.toordinal() + 1, row,
-        _due_rows(verdicts), _quiet(verdicts), [row for summary in summaries for row in _peer_rows(summary)],
-        None if kept is None else as_line(kept.as_row()), beside_row(life, losses) if opened.beside else None,
+        name, key, [] if record is None else joins_of(record), needs, *good_days(life, facts, verdicts, case, ledger, needs), row,
+        _due_rows(verdicts), _quiet(verdicts), [row for fill in fills for row in _peer_rows(fill)],
+        None if kept is None else as_line(kept.as_row(fills)), beside_row(life, losses) if opened.beside else None,
         kept_form(record) if opened.keeps and record is not None else None,
     )  # fmt: skip
 
@@ -163,7 +165,7 @@ def beside_of(opened: Opened, item: str | KeptFile) -> tuple[str, str | None, di
 
 
 def _beside_of(opened: Opened, item: str | KeptFile) -> tuple[str, str | None, dict[str, str | None], Beside | None]:
-    name, cask, key, _ = _read(opened, item)
+    name, cask, key, _ = _read(opened, item, lines_kept(item) if isinstance(item, KeptFile) else [])
     if cask is None:
         return name, key, {}, None
     life, needs = _lived(opened, cask)
@@ -175,11 +177,11 @@ def _losses(life: Life) -> list[FillLoss]:
     return fill_losses(life)[::-1] if life.begun else []
 
 
-def _read(opened: Opened, item: str | KeptFile) -> tuple[str, Cask | None, str | None, Record | None]:
-    """(name, cask, name of what it held, record) of a file, without a record where it is as it was kept; KeptError where it was kept wrongly."""
+def _read(opened: Opened, item: str | KeptFile, lines: list[bytes]) -> tuple[str, Cask | None, str | None, Record | None]:
+    """(name, cask, name of what it held, record) of a file, without a record where it is as it was kept, by its `lines`; KeptError where it was kept wrongly."""
     opened.file_store.seen.clear()
     if isinstance(item, KeptFile):
-        return item.name, cask_kept(item, opened.day), item.key, None
+        return item.name, cask_of_lines(item, lines, opened.day), item.key, None
     record = opened.ledger.read_file(item)
     return item, record.own, opened.file_store.seen.pop(item, None), record
 
@@ -191,11 +193,11 @@ def _lived(opened: Opened, cask: Cask) -> tuple[Life, dict[str, str | None]]:
     return life, {**opened.file_store.seen, **needs_of(ledger.leaned), **untold_need(cask.id, ledger.leaned_untold)}
 
 
-def _peer_rows(summary: FillSummary) -> list[tuple[Any, ...]]:
+def _peer_rows(summary: Fill) -> list[tuple[Any, ...]]:
     """A fill as a peer in its store; and without a rate in each other store it lay in, for its verdict leans on the peers there too."""
     figure = summary.figure
     rate, sigma = (rate_of_200(figure), sigma_of_200(figure)) if is_peer(figure) else (None, 0.0)
-    others = {store for point in summary.points for store, _ in point.stays} - {figure.store}
+    others = summary.stores - {figure.store}
     return [
         (figure.cask, figure.type, figure.store or NO_STORE, figure.band, rate, sigma, figure.drift),
         *((figure.cask, figure.type, store or NO_STORE, figure.band, None, 0.0, None) for store in sorted(others, key=str)),
@@ -210,31 +212,6 @@ def joins_of(record: Record) -> list[str]:
     """What the file says of other files: the numbers that are the same cask, and the moves of entries."""
     cask = record.own if may_hold(record.data, *BOND_WORDS) else None
     return [] if cask is None else bonds_of(cask)
-
-
-def _until(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase | None, ledger: Ledger) -> int:
-    """The first later day on which anything but what grows day by day may differ, if nothing is entered."""
-    st, day = life.state, life.day
-    days = [changes_on(life, verdicts), *(start for start in life.house.starts if start > day), *_later(life, ledger)]
-    days += [gap.since for gap in ledger.leaned_untold if gap.since is not None]
-    if life.begun:
-        settings = life.house.on(day, st.type)
-        examined = exam_day(st)
-        if examined is not None:
-            days.append(add_days(examined, settings.examine_valid_days + 1))
-        if st.last_pass is not None:
-            days.append(add_days(st.last_pass.date, settings.test_valid_days + 1))
-    if facts.wood_left is not None:
-        days.append(add_days(day, 1))
-    if case is not None:
-        days.append(case.changes_on)
-    return min((one.toordinal() for one in days if one is not None and one > day), default=NEVER)
-
-
-def _later(life: Life, ledger: Ledger) -> list[date]:
-    """Days of later events, those of joined files included."""
-    casks = [life.cask, *(record.cask for number in life.state.joined if (record := ledger.find(number)) is not None)]
-    return [event.date for cask in casks if cask is not None for event in cask.events if event.date > life.day]
 
 
 def _life_row(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase | None) -> dict[str, Any]:

@@ -14,6 +14,7 @@ from caskbook.life.fold import Life
 from caskbook.life.receipt import claim_day, contents_untold, receipt_of
 from caskbook.life.state import State
 from caskbook.life.unknown_facts import forget, withhold
+from caskbook.model.cask import CaskHead
 from caskbook.model.jobs.cask_head import value_words
 
 
@@ -100,15 +101,21 @@ class Facts:
         return asdict(self)
 
 
+def facts_of_head(head: CaskHead, day: date) -> Facts:
+    """Those of a cask to which nothing had happened by the day."""
+    facts = Facts(head.cask, head.type, day, head.capacity_l, head.wood, head.maker, head.owner, parcel=head.parcel, supplier=head.supplier)
+    facts.made = None if head.made is None else str(head.made)
+    facts.prior = None if head.prior is None else value_words("prior", head.prior)
+    return facts
+
+
 def facts_of(life: Life) -> Facts:
     """Work out the facts. Before the first event, and of a cask unknown, the figures are None."""
     head, st, day = life.cask.head, life.state, life.day
-    facts = Facts(head.cask, head.type, day, st.capacity_l, head.wood, head.maker, head.owner, parcel=head.parcel, supplier=head.supplier)
-    facts.made = None if head.made is None else str(head.made)
-    facts.prior = None if head.prior is None else value_words("prior", head.prior)
+    facts = facts_of_head(head, day)
     if not life.begun:
-        facts.capacity_l = head.capacity_l
         return facts
+    facts.capacity_l = st.capacity_l
     receipt = receipt_of(life)
     if receipt is not None:
         facts.received, facts.claim_by = receipt.date, claim_day(life, receipt, life.state.settings)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, overload
 
 from caskbook.life import Life
 from caskbook.loss.aside import asides_of
@@ -13,12 +13,14 @@ from caskbook.loss.figures import FillFigure, figure_of
 from caskbook.loss.fills import FillLoss, in_drink_of, loss_of
 from caskbook.loss.intervals import Interval
 from caskbook.loss.phrases import a_year, doubted_gauges, leak_words, notes_of, told_apart
-from caskbook.loss.points import Point, course_of
+from caskbook.loss.points import STAYS, Point, course_of
 from caskbook.loss.records import fill_records
 
 _MOST_LEAKS = 3
 _MOST_NOTES = 2
 _UNREAD = "cannot be read: "
+_POINTS = 3
+"""Where in a row the points stand."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +42,11 @@ class FillSummary:
     leaks: tuple[str, ...] = ()
     aside: tuple[str, ...] = ()
     in_vain: bool = False
+
+    @property
+    def stores(self) -> set[str | None]:
+        """The stores it lay in between its gauges."""
+        return {store for point in self.points for store, _ in point.stays}
 
     @property
     def unread(self) -> bool:
@@ -71,6 +78,50 @@ class FillSummary:
         figure = FillFigure(cask, fill, cask_type, *rest)
         course = tuple(map(Point.from_row, points))
         return cls(figure, date.fromordinal(start), ended, course, in_drink, None if doubtful is None else tuple(doubtful), usual, notes, leaks, aside, in_vain)
+
+
+class RowSummaries(Sequence[FillSummary]):
+    """Summaries by their rows; each is made when it is asked for, since of most casks one is."""
+
+    def __init__(self, rows: Sequence[list[Any]], cask: str, cask_type: str) -> None:
+        self._rows, self._cask, self._type = rows, cask, cask_type
+
+    def __len__(self) -> int:
+        return len(self._rows)
+
+    @overload
+    def __getitem__(self, at: int) -> FillSummary: ...
+    @overload
+    def __getitem__(self, at: slice) -> list[FillSummary]: ...
+    def __getitem__(self, at: int | slice) -> FillSummary | list[FillSummary]:
+        if isinstance(at, slice):
+            return [FillSummary.from_row(row, self._cask, self._type) for row in self._rows[at]]
+        return FillSummary.from_row(self._rows[at], self._cask, self._type)
+
+
+@dataclass(frozen=True, slots=True)
+class EarlierFill:
+    """A fill before the latest, by its row alone, which has nothing that only the words need."""
+
+    row: list[Any]
+    figure: FillFigure
+
+    @classmethod
+    def from_row(cls, row: list[Any], cask: str, cask_type: str) -> EarlierFill:
+        """That of a `FillSummary`, as it gives it when `brief`."""
+        fill, *rest = row[0]
+        return cls(row, FillFigure(cask, fill, cask_type, *rest))
+
+    @property
+    def stores(self) -> set[str | None]:
+        """The stores it lay in between its gauges."""
+        return {store for point in self.row[_POINTS] for store, _ in point[STAYS]}
+
+    def as_row(self, *, brief: bool = True) -> list[Any]:
+        """The row."""
+        if not brief:
+            raise ValueError("its words are not known")
+        return self.row
 
 
 def summary_of(life: Life, loss: FillLoss) -> FillSummary:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -54,6 +54,11 @@ class FillLoss:
 def fill_losses(life: Life) -> list[FillLoss]:
     """The loss of every fill of spirit up to the day of the life, oldest first."""
     return [loss_of(record, life.state.settings) for record in fill_records(life)]
+
+
+def losses_beside(life: Life, known: Container[str]) -> list[FillLoss | str]:
+    """The same, where of some fills it is `known`, by the event that began them: that event in the place of each that has ended, but for the last."""
+    return [loss_of(record, life.state.settings) if record.entries else record.filling.event for record in fill_records(life, known)]
 
 
 def loss_now(life: Life) -> FillLoss | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from operator import mul
 
 Vector = list[float]
 
@@ -30,4 +31,5 @@ def forward(lower: Sequence[Sequence[float]], right: Sequence[float]) -> Vector:
 
 def dot(one: Sequence[float], other: Sequence[float]) -> float:
     """The sum of products, as far as the shorter goes."""
-    return sum(a * b for a, b in zip(one, other, strict=False))
+    found: float = sum(map(mul, one, other))
+    return found

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Literal
 
 from caskbook.core.days import years_between
@@ -87,9 +88,9 @@ class Sound:
             step = rate - before
             years += point.walk + (YEARS_APART * step) ** 2 / max(sum(length for _, length in point.stays), 0.05)
             walked.append(years)
-        found = []
+        found, at = [], list(zip(*shared, strict=True))
         for k in range(n):
-            row = [alone[0] + walked[m] + sum(one[k] * one[m] for one in shared) for m in range(k + 1)]
+            row = [alone[0] + walked[m] + dot(at[k], at[m]) for m in range(k + 1)]
             row[k] += alone[k + 1]
             found.append(row)
         return found
@@ -173,7 +174,8 @@ def log_rate(rate: float) -> float:
 
 def _angle(point: Point) -> float:
     """Where in the year a gauge was made."""
-    return 2.0 * math.pi * point.day.timetuple().tm_yday / 365.25
+    day = point.day
+    return 2.0 * math.pi * (day.toordinal() - date(day.year, 1, 1).toordinal() + 1) / 365.25
 
 
 def _natural(points: Sequence[Point], expected: Callable[[str | None], Expected]) -> Vector:

@@ -142,6 +142,7 @@ class PeerTable:
     def __init__(self, figures: Iterable[FillFigure] = ()) -> None:
         self._groups: dict[Key, Group] = {}
         self._middles: dict[Key, Middle] = {}
+        self._of_size: dict[tuple[Middle, float, bool, int], Expected | None] = {}
         for figure in figures:
             self.add(figure)
 
@@ -217,10 +218,21 @@ class PeerTable:
 
     def of_group(self, key: Key, figure: FillFigure, settings: Settings) -> Expected | None:
         """What a group lets expect of this fill by itself; None where it is too small for that."""
-        middle = self._others(key, figure)
+        whole = self.middle(key)
+        if whole is not None and not whole.few:
+            return self._of_many(whole, figure, settings.due.loss.fewest_peers)
+        middle = None if whole is None else whole.without(figure)
         if middle is None or middle.count < settings.due.loss.fewest_peers:
             return None
         return _by_group(middle, key, figure)
+
+    def _of_many(self, whole: Middle, figure: FillFigure, fewest: int) -> Expected | None:
+        """The same of a group of which no fill is known apart, where it is alike for all fills of one size that are, or are not, in it."""
+        which = whole, figure.litres, is_peer(figure), fewest
+        if which not in self._of_size:
+            middle = whole.without(figure)
+            self._of_size[which] = None if middle is None or middle.count < fewest else _by_group(middle, whole.key, figure)
+        return self._of_size[which]
 
     def in_store(self, store: str | None, figure: FillFigure, settings: Settings) -> Expected | None:
         """What the fill might be expected to lose, had it lain in this store alone."""

@@ -24,6 +24,8 @@ BROKEN = 1e4
 """Variance of a step of which nothing is known, as with a draw whose litres nobody wrote: larger than that of any loss."""
 USUAL_FIRST, USUAL_A_YEAR = 0.03, 0.03
 """A step that loses more, of all there was and a year, has its figures read another way too: common practice, no source."""
+STAYS = 9
+"""Where in a row of a point the stays stand."""
 MOST_POINTS = 48
 """Of more gauges the older ones are thinned: the model grows with the cube of their number."""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Container
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, NamedTuple
@@ -67,10 +68,12 @@ class FillRecord:
         return [entry for entry in self.entries if isinstance(entry, Move)]
 
 
-def fill_records(life: Life) -> list[FillRecord]:
-    """Every fill of spirit up to the day of the life, oldest first."""
+def fill_records(life: Life, known: Container[str] = ()) -> list[FillRecord]:
+    """Every fill of spirit up to the day of the life, oldest first. Of those `known`, by the event that began them, and before the last one nothing is
+    gathered: they have no entries."""
     starts = {filling.seq: filling for filling in life.state.fillings if filling.is_spirit and not isinstance(filling.start, UnknownDay)}
-    found = _Walk(life, starts).run() if starts else []
+    passed = {seq for seq, filling in starts.items() if filling.event in known and filling.end_seq is not None} - {max(starts)} if known and starts else ()
+    found = _Walk(life, starts, passed).run() if starts else []
     for record in found if life.in_part else ():
         record.unread = life.unread
     return found
@@ -89,8 +92,8 @@ def vessel_at(life: Life, event_id: str | None = None) -> Vessel:
 class _Walk:
     """Goes through the standing events once."""
 
-    def __init__(self, life: Life, starts: dict[int, Filling]) -> None:
-        self.life, self.starts = life, starts
+    def __init__(self, life: Life, starts: dict[int, Filling], passed: Container[int] = ()) -> None:
+        self.life, self.starts, self.passed = life, starts, passed
         self.vessel = Vessel(life.cask.head.capacity_l)
         self.berth: str | None = None
         self.since = date.min
@@ -109,7 +112,7 @@ class _Walk:
             filling = self.starts.get(seq)
             if filling is not None and event.job in _BEGINS_FILL:
                 self._begin(event, filling)
-            elif self.now is not None:
+            elif self.now is not None and self.now.entries:
                 self._carry(event, self.now)
             if ended and event.job in _LIQUOR_OUT:
                 self._end(event.date)
@@ -143,6 +146,10 @@ class _Walk:
         return self.life.state.settings.store_of(self.berth)
 
     def _begin(self, event: Event, filling: Filling) -> None:
+        """A fill begins: its record, with the filling as its first gauge; nothing in it where it is passed over."""
+        if filling.seq in self.passed:
+            self.now = FillRecord(filling, UNKNOWN_BAND, None, fresh=False)
+            return
         settings = self._settings(event)
         past = self.life.state.past.fills_of_class
         of_spirit = sum(one.is_spirit and one.count <= filling.count for one in self.life.state.fillings)  # Wine that it came full of is none.
@@ -157,8 +164,9 @@ class _Walk:
     def _end(self, day: date) -> None:
         if self.now is None:
             return
-        self._lie(self.berth, day)
-        self.now.store = self._longest_in(max(one.day for one in self.now.entries if isinstance(one, Gauge)))
+        if self.now.entries:
+            self._lie(self.berth, day)
+            self.now.store = self._longest_in(max(one.day for one in self.now.entries if isinstance(one, Gauge)))
         self.found.append(self.now)
         self.now = None
 

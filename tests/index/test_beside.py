@@ -55,9 +55,9 @@ QUESTIONS: Mapping[str, Callable[[Index], Any]] = {
     "turns": lambda index: index.turns(()),
     **{f"told {what}": lambda index, what=what: list(index.told(what, ("state",), ())) for what in get_args(What)},
     "losses": lambda index: list(index.losses(WHOLE, None)),
-    "losses summed": lambda index: [
-        (name, one.casks, one.fills, one.gauged, one.lpa, one.ratios) for name, one in index.losses(WHOLE, None).accounting("type").groups.items()
-    ],
+    "losses summed": lambda index: sorted(
+        (name, one.casks, one.fills, one.gauged, one.lpa, sorted(one.ratios)) for name, one in index.losses(WHOLE, None).accounting("type").groups.items()
+    ),
     "table fill": lambda index: rows(index, "SELECT * FROM fill ORDER BY cask, n"),
     "table fill, joined with event": lambda index: rows(
         index, "SELECT event.id, fill.loss_lpa FROM event JOIN fill ON fill.event = event.id AND fill.cask = event.cask ORDER BY 1"

@@ -167,7 +167,9 @@ def test_what_cannot_be_what_was_kept_is_read_again_and_kept_anew(demo: Path, tm
     root = asked(demo, tmp_path / "book")
     whole = told(root, disk=False)
     with store_of(root) as store:
-        forms = store.execute("SELECT version, data FROM kept ORDER BY version").fetchall()
+        # What is known of the past day already is not looked at.
+        lives = "SELECT version FROM life WHERE from_day > ?"
+        forms = store.execute(f"SELECT version, data FROM kept WHERE version IN ({lives}) ORDER BY version", (date.fromisoformat(PAST).toordinal(),)).fetchall()
         assert len(forms) > 15
         for n, planted in enumerate(_planted(forms[0][1], forms[-1][1])):
             store.execute("UPDATE kept SET data = ? WHERE version = ?", (planted, forms[n][0]))
@@ -176,7 +178,8 @@ def test_what_cannot_be_what_was_kept_is_read_again_and_kept_anew(demo: Path, tm
     store.close()
     assert told(root) == whole
     with store_of(root) as store:
-        assert dict(store.execute("SELECT version, data FROM kept")) == dict(forms)
+        kept = dict(store.execute("SELECT version, data FROM kept"))
+        assert {version: kept[version] for version, _ in forms} == dict(forms)
     store.close()
 
 

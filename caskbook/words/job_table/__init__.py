@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 
 from caskbook.words.job_table import arrival, bench, custody, fire, repair, spirit
 from caskbook.words.job_table.row import JobRow, Trait
@@ -26,6 +27,7 @@ def row_of(job: str) -> JobRow:
     return JOB_TABLE.get(job, NO_JOB)
 
 
+@cache
 def jobs_with(*traits: Trait) -> tuple[str, ...]:
     """The jobs that have any of these traits, in the order of the table."""
     return tuple(row.job for row in _ROWS if any(trait in row.traits for trait in traits))
