@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date
 from functools import lru_cache
 from itertools import pairwise
+from typing import Any
 
 from caskbook.model.ids import is_id
 from caskbook.yaml.fast import fast_item, fast_items
 from caskbook.yaml.grown import grown
-from caskbook.yaml.segments.by_lines import EVENTS, NotPlainError, Part, event_part
+from caskbook.yaml.segments.by_lines import EVENTS, NotPlainError, Part
 
 _FIRST = "id"
 Added = tuple[Part, ...]
@@ -44,16 +46,21 @@ def both_grew(base: bytes, ours: bytes, theirs: bytes) -> tuple[Added, Added] | 
 
 
 def _part(text: str) -> Part:
-    """One entry, from its text behind the key that begins it. NotPlainError where it is not plain."""
-    _order(text)
-    return event_part(tuple(f"  - {_FIRST}: {text}".split("\n")), 0)
+    """One entry, from its text behind the key that begins it. NotPlainError where it is not plain, or has no day."""
+    ident, item = _item(text)
+    return Part(ident, tuple(f"  - {_FIRST}: {text}".split("\n")), {_FIRST: ident, **item}, 0)
 
 
 def _order(text: str) -> tuple[str, str]:
-    """Date and id of an entry, as files are ordered by them. NotPlainError where it is not plain, or has none."""
+    """Day and id of an entry, by which files are ordered. NotPlainError as of `_part`."""
+    ident, item = _item(text)
+    day = item["date"]
+    return day if isinstance(day, str) else day.isoformat(), ident
+
+
+def _item(text: str) -> tuple[str, dict[str, Any]]:
     ident, _, rest = text.partition("\n")
     item = fast_item(rest.rstrip("\n"), _FIRST) if is_id(ident) else None
-    day = item.get("date") if item is not None else None
-    if day is None:
+    if item is None or not isinstance(item.get("date"), str | date):
         raise NotPlainError
-    return day if isinstance(day, str) else day.isoformat(), ident
+    return ident, item

@@ -43,7 +43,7 @@ def merge_ahead(store: Path, done: str, marker_size: int) -> None:
         git = open_git(Path.cwd())
         bases = git.text("merge-base", "--all", "HEAD", heads[0], good=(0, 1)).split()
         if len(bases) == 1:
-            _merge_all(git, store, (bases[0], git.resolve("HEAD"), heads[0]), done, marker_size)
+            _merge_all(git, store, (bases[0], "HEAD", heads[0]), done, marker_size)
 
 
 def _sweep(folder: Path) -> None:
