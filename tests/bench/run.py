@@ -5,7 +5,8 @@ measured instead, the index being warm: seconds, and memory of the largest proce
 the name begins so, so that a large ledger is measured in pieces: the index is kept from one piece to the next. --prepare only makes ledger and index.
 
 With --review a month of work that changed --files casks (5,000) is reviewed beside `git diff --stat`, with --merge as many (200) that both sides changed are
-merged beside a driver that does nothing: run.py 20000 --review.
+merged beside a driver that does nothing: run.py 20000 --review. With --typed LEDGER LEDGER … what a person waits for while typing is measured on ledgers that are there, of any size: nothing is
+written into them but their index, which takes the place of one that another version of the program made.
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from pathlib import Path
 from commits import merge_sides, review_month
 from reports import reports, reports_table
 from timing import CASKBOOK, DAY, SEED, Timed, costs, ledger, measured, peak_of, sqlite, version
+from typed import typed
 
 SAMPLE = 5000
 PYYAML = """
@@ -190,7 +192,11 @@ def main() -> None:
     parser.add_argument("--review", action="store_true", help="a month of work, reviewed, beside git diff --stat")
     parser.add_argument("--merge", action="store_true", help="casks that both sides changed, merged, beside a driver that does nothing")
     parser.add_argument("--files", type=int, help="how many casks the month changed (5000), or both sides (200)")
+    parser.add_argument("--typed", type=Path, nargs="+", metavar="LEDGER", help="enter, bench and completion on these ledgers, which are left as they are")
     asked = parser.parse_args()
+    if asked.typed:
+        print(typed(asked.typed, asked.rounds))
+        return
     asked.folder.mkdir(parents=True, exist_ok=True)
     if asked.review or asked.merge:
         for casks in asked.casks:

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
+from history.ledgers import RECEIVED, cask, ledger
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from caskbook.git import Git
 from caskbook.git.walk import FileChange
 from caskbook.ledger.changes import compare, only_adds
+from caskbook.ledger.revisions import file_store_at
 from caskbook.ledger.revisions.pairs import Pairs
 from caskbook.model.cask_file import Record, read_later, read_record
 from caskbook.yaml.fast import fast_data
@@ -112,3 +116,23 @@ def test_what_did_anything_but_grow_by_whole_entries_is_compared_as_a_whole(old:
 
 def test_what_grew_gives_its_entries() -> None:
     assert grown((HEAD + CAME).encode(), (HEAD + CAME + NOTE + FLAG).encode(), "id") == [NOTE[8:-1], FLAG[8:-1]]
+
+
+@pytest.mark.thorough
+def test_who_reads_many_files_of_a_revision_starts_git_no_oftener_than_for_a_few(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    repo = ledger(tmp_path)
+    names = [f"casks/TH-007/TH-0070{n:02d}.yaml" for n in range(40)]
+    for name in names:
+        repo.write(cask(RECEIVED, cask_id=Path(name).stem), Path(name).stem)
+    repo.commit()
+    started: list[object] = []
+    process = Git._process
+    monkeypatch.setattr(Git, "_process", lambda self, args, *more, **named: started.append(args) or process(self, args, *more, **named))
+    read = {}
+    for most in (8, 40):
+        started.clear()
+        store = file_store_at(repo.ledger, "HEAD")
+        found = [store.read(name) for name in names[:most]]
+        assert found == [repo.path(Path(name).stem).read_bytes() for name in names[:most]]
+        read[most] = len(started)
+    assert read[40] < read[8] + 8, read
