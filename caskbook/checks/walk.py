@@ -121,7 +121,7 @@ def ends(
     if new is not None:
         pairs = Pairs(git, git.prefix, shown)
         changes = tree_changes(git, old, new, *paths_of(git.prefix, names))
-        pair = pairs.of(changes, every=layout)
+        pair = pairs.of(changes, layout=layout)
         both = list(_of_pair(git, pairs, replace(pair, casks=tuple(by_known(one, known) for one in pair.casks)), old, new, names, LAST_DAY))
         told = {breach.unit for breach in both}
         added = [change.path for change in changes if change.old_oid in NOWHERE and is_cask_path(change.path[len(git.prefix) :])]

@@ -12,7 +12,9 @@ from caskbook.ledger.mended_text import MendedLine, with_mended_lines
 from caskbook.ledger.two_ways import rewritten, two_ways
 from caskbook.model.cask_file import Record
 from caskbook.yaml.document import EVENTS
+from caskbook.yaml.grown import grown
 from caskbook.yaml.segments import Layout, Part
+from caskbook.yaml.segments.by_lines import event_part
 from caskbook.yaml.segments.pieces import WRITTEN, cut_or_fault, in_pieces
 from caskbook.yaml.tree import Path
 
@@ -106,11 +108,22 @@ def compare(old: Record | None, new: Record | None) -> CaskChange:
     kind: Kind = "renamed" if old.name != new.name else "changed"
     if old.data == new.data:
         return CaskChange(new.name, kind if kind == "renamed" else "same", old, new)
+    more = grown(old.data, new.data, "id") if old.entrywise and new.entrywise else None
+    if more is not None:
+        return CaskChange(new.name, kind, old, new, added=tuple(_put_behind(more, old)))
     old, mended = with_mended_lines(old, new)
     if mended:
         found = CaskChange(new.name, kind, old, new) if old.data == new.data else _by_text(kind, old, new)
         return replace(found, mended=mended)
     return _by_text(kind, old, new)
+
+
+def _put_behind(texts: Sequence[str], old: Record) -> Iterable[EventChange]:
+    """The entries of these texts, which stand behind all that an earlier version has: what comparing the lines of both comes to, without reading them."""
+    first = len(old.cask.events) if old.cask is not None else 0
+    for row, text in enumerate(texts, first):
+        part = event_part(tuple(f"  - id: {text}".split("\n")), None)
+        yield EventChange(part.key, None, part.value, new_row=row)
 
 
 def _by_text(kind: Kind, old: Record, new: Record) -> CaskChange:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
+from caskbook.merge.grown import both_grew
 from caskbook.words.job_table import jobs_with
 from caskbook.yaml.segments import Part, UnreadableError
 from caskbook.yaml.segments.in_lines import layout_in_lines
@@ -13,8 +16,9 @@ _HARMLESS = frozenset({"note"})
 
 def may_clash(base: bytes, ours: bytes, theirs: bytes) -> bool:
     """False only where no event added on one side can make one added on the other side impossible, and none says what one of the other side says."""
+    plain = both_grew(base, ours, theirs)
     try:
-        known, one, other = (_parts(data) for data in (base, ours, theirs))
+        known, one, other = ({}, *map(_by_id, plain)) if plain is not None else (_parts(data) for data in (base, ours, theirs))
     except (UnreadableError, UnicodeDecodeError):
         return False
     mine, yours = (_jobs(side, set(known)) for side in (one, other))
@@ -25,7 +29,11 @@ def may_clash(base: bytes, ours: bytes, theirs: bytes) -> bool:
 
 
 def _parts(data: bytes) -> dict[str | None, Part]:
-    return {part.key: part for part in layout_in_lines(data.decode("utf-8"))[0].events} if data.strip() else {}
+    return _by_id(layout_in_lines(data.decode("utf-8"))[0].events) if data.strip() else {}
+
+
+def _by_id(parts: Iterable[Part]) -> dict[str | None, Part]:
+    return {part.key: part for part in parts}
 
 
 def _jobs(side: dict[str | None, Part], known: set[str | None]) -> set[str]:

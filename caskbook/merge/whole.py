@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import PurePosixPath
 
+from caskbook.merge.grown import united
 from caskbook.merge.lines import Markers, Merged, merge_lines, whole_conflict
 from caskbook.merge.parts import Tally, first_gap, head_key, head_order, merge_events, one_lines, three_way
 from caskbook.yaml.segments import Layout, Part, UnreadableError, indented, read_layout
@@ -41,6 +42,9 @@ def merge(
     """
     if ours == theirs:
         return Merged(ours)
+    is_house = PurePosixPath(path).name == HOUSE_NAME
+    if not is_house and (plain := united(base or b"", ours, theirs)) is not None:
+        return Merged(plain)
     markers = Markers(marker_size, *labels)
     texts = []
     for name, data in (("the common version", base or b""), (labels[0], ours), (labels[1], theirs)):
@@ -49,7 +53,7 @@ def merge(
         except UnicodeDecodeError:
             return whole_conflict(ours, theirs, markers, f"{name} is no UTF-8 text")
     try:
-        if PurePosixPath(path).name == HOUSE_NAME:
+        if is_house:
             # The check needs the full reader, which takes longer to load than most merges of cask files take.
             from caskbook.merge.house import merge_house
 

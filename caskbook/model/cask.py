@@ -31,6 +31,7 @@ from caskbook.model.jobs.cask_head import (
 from caskbook.model.jobs.cask_head import Prior as Prior
 from caskbook.model.jobs.exact import Format
 from caskbook.model.jobs.rules import between
+from caskbook.model.plain_days import days
 from caskbook.model.recovery import as_written, unread_entry
 from caskbook.model.typed import Typed
 from caskbook.yaml.fast import fast_item
@@ -162,25 +163,9 @@ def _head_reader() -> Callable[[Any], CaskHead]:
     return CaskHead.__pydantic_validator__.validate_python
 
 
-_ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 # Ids of events may be so, with a letter first: no reader takes such a word for a number.
 _ENTRY_ID = re.compile(r"[a-hjkmnp-tv-z][0-9a-hjkmnp-tv-z]{7,63}")
-_MOST_DAYS = 10_000
-
-
-class _Days(dict[str, date]):
-    """Days by their text; KeyError for what is no plain day."""
-
-    def __missing__(self, text: str) -> date:
-        if _ISO_DAY.fullmatch(text) is None:
-            raise KeyError(text)
-        if len(self) >= _MOST_DAYS:
-            self.clear()
-        day = self[text] = date.fromisoformat(text)
-        return day
-
-
-_days = _Days()
+_DOUBTS = (ValidationError, RecursionError, LookupError, TypeError, ValueError)
 
 
 def read_entries(head: dict[str, Any], entries: list[str]) -> Cask | None:
@@ -189,11 +174,23 @@ def read_entries(head: dict[str, Any], entries: list[str]) -> Cask | None:
     None where there is the least doubt, a fault of form, or an id or day in another place; then `read_cask` is to be asked.
     """
     try:
-        events = tuple([_entry(text) for text in entries])
-        cask, faults = _cask(_head_reader()(head), events, tuple(range(len(events))))
-        return None if faults else cask
-    except (ValidationError, RecursionError, LookupError, TypeError, ValueError):
+        return _plain_cask(_head_reader()(head), (), entries)
+    except _DOUBTS:
         return None
+
+
+def grown_cask(cask: Cask, entries: list[str]) -> Cask | None:
+    """The cask of a file that only grew: of `cask`, as `read_entries` gave it, with these entries behind all it had; None as there."""
+    try:
+        return _plain_cask(cask.head, cask.events, entries) if not cask.corrected else None
+    except _DOUBTS:
+        return None
+
+
+def _plain_cask(head: CaskHead, before: tuple[Event, ...], entries: list[str]) -> Cask | None:
+    events = (*before, *[_entry(text) for text in entries])
+    cask, faults = _cask(head, events, tuple(range(len(events))))
+    return None if faults else cask
 
 
 def _entry(text: str) -> Event:
@@ -202,7 +199,7 @@ def _entry(text: str) -> Event:
     item = fast_item(more.rstrip("\n"), "id") if _ENTRY_ID.fullmatch(ident) else None
     if item is None or "date" in item:
         raise KeyError(ident)
-    item["id"], item["date"] = ident, _days[day]
+    item["id"], item["date"] = ident, days[day]
     return _reader(item["job"])(item)
 
 

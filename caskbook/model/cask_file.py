@@ -12,11 +12,12 @@ from pathlib import PurePosixPath
 from typing import Any
 
 from caskbook.core.finding import Fault, Finding, Span
-from caskbook.model.cask import Cask, read_cask, read_entries
+from caskbook.model.cask import Cask, grown_cask, read_cask, read_entries
 from caskbook.model.spelled import spell, spelled_faults
 from caskbook.yaml.document import EVENTS, Document, read_document
 from caskbook.yaml.fast import fast_data, fast_items
 from caskbook.yaml.fast_places import item_span
+from caskbook.yaml.grown import grown
 from caskbook.yaml.not_read import behind_a_comment, not_read
 from caskbook.yaml.source import Source
 from caskbook.yaml.tree import Path
@@ -91,6 +92,13 @@ def read_record(path: str, data: bytes, *, fast: bool = True) -> Record:
         if not faults:
             return Record(name_of(path), path, data, cask, _content=content)
     return record_of(read_document(Source.from_bytes(path, data), fast=fast))
+
+
+def read_later(old: Record, path: str, data: bytes) -> Record:
+    """Read a later version of a file, as `read_record` would: of one that only grew, what it had is not read again."""
+    more = grown(old.data, data, _FIRST) if old.entrywise and old.cask is not None else None
+    cask = grown_cask(old.cask, more) if more is not None and old.cask is not None else None
+    return Record(name_of(path), path, data, cask, entrywise=True) if cask is not None else read_record(path, data)
 
 
 def _read_entrywise(data: bytes) -> Cask | None:

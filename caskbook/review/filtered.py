@@ -49,6 +49,8 @@ def _line(behind: dict[str, str]) -> str:
 
 def _is_read(record: Record | None) -> bool:
     """Whether a file says a cask, the one of its name."""
+    if record is not None and record.entrywise and record.cask is not None:
+        return record.cask.id == record.name
     return record is not None and record.cask is not None and (record.content or {}).get("cask") == record.name
 
 

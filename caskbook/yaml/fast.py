@@ -82,12 +82,12 @@ def fast_data(data: bytes) -> dict[str, Any] | None:
     Values are dict, list, str, int, float, bool, None and date, as YAML 1.2 has them.
     """
     try:
-        return _read(_printable(data).split("\n"))
+        return _read(printable(data).split("\n"))
     except DoubtError:
         return None
 
 
-def _printable(data: bytes) -> str:
+def printable(data: bytes) -> str:
     """The text of a file. DoubtError where a sign in it is not plain.
 
     Control characters, tabs, carriage returns, byte order marks and whatever hides or turns text are not printable.
@@ -110,7 +110,7 @@ def fast_items(data: bytes, key: str, first: str) -> tuple[dict[str, Any], list[
     """
     mark = f"\n  - {first}: "
     try:
-        above, opened, below = _printable(data).partition(f"\n{key}:{mark}")
+        above, opened, below = printable(data).partition(f"\n{key}:{mark}")
         head = _read(above.split("\n")) if opened else None
     except DoubtError:
         return None

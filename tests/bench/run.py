@@ -3,6 +3,10 @@
 Run: python tests/bench/run.py [CASKS …] [--folder DIR] [--write FILE]; the ledgers are made once in DIR and kept there. With --reports each report is
 measured instead, the index being warm: seconds, and memory of the largest process and of all together; with --only WORDS (more than once) those alone of which
 the name begins so, so that a large ledger is measured in pieces: the index is kept from one piece to the next. --prepare only makes ledger and index.
+
+With --review a month of work that changed --files casks (5,000) is reviewed beside `git diff --stat`, with --merge as many (200) that both sides changed are
+merged beside a driver that does nothing: run.py 20000 --review. With --typed LEDGER LEDGER … what a person waits for while typing is measured on ledgers that are there, of any size: nothing is
+written into them but their index, which takes the place of one that another version of the program made.
 """
 
 from __future__ import annotations
@@ -10,10 +14,7 @@ from __future__ import annotations
 import argparse
 import os
 import platform
-import resource
 import shutil
-import statistics
-import subprocess
 import sys
 import tempfile
 import time
@@ -22,8 +23,11 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from pathlib import Path
 
-DAY = date(2026, 6, 30)
-SEED = 7
+from commits import merge_sides, review_month
+from reports import reports, reports_table
+from timing import CASKBOOK, DAY, SEED, Timed, costs, ledger, measured, peak_of, sqlite, version
+from typed import typed
+
 SAMPLE = 5000
 PYYAML = """
 import sys, yaml
@@ -40,19 +44,6 @@ for line in sys.stdin:
         yaml.load(file)
 """
 IMPORTS = "import typer, pydantic, ruamel.yaml"
-os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # an installed program is compiled once, not at every start
-
-
-@dataclass
-class Timed:
-    """Seconds of each run of one thing, and the most memory a process of it had, in MB."""
-
-    seconds: list[float]
-    megabytes: float = 0.0
-
-    @property
-    def middle(self) -> float:
-        return statistics.median(self.seconds)
 
 
 @dataclass
@@ -80,71 +71,8 @@ class Bench:
         self, *words: str, day: date | None = DAY, good: Sequence[int] = (0, 1), before: Callable[[], None] | None = None, rounds: int | None = None
     ) -> Timed:
         """The command, several times; `before` is done before each and not timed."""
-        command = [sys.executable, "-P", "-m", "caskbook", *words, "--records", str(self.root), *(["--as-of", str(day)] if day else [])]
+        command = [*CASKBOOK, *words, "--records", str(self.root), *(["--as-of", str(day)] if day else [])]
         return measured(command, rounds or self.rounds, good, before)
-
-
-def measured(
-    command: Sequence[str],
-    rounds: int,
-    good: Sequence[int] = (0,),
-    before: Callable[[], None] | None = None,
-    data: bytes | None = None,
-    cwd: Path | None = None,
-) -> Timed:
-    """Wall-clock seconds of whole processes; the most memory of one of them (the largest child of a child counts as one)."""
-    times, peak = [], 0.0
-    for _ in range(rounds):
-        if before is not None:
-            before()
-        start = time.perf_counter()
-        done = subprocess.run(
-            ["/usr/bin/env", *command], input=data, stdin=None if data is not None else subprocess.DEVNULL, capture_output=True, check=False, cwd=cwd
-        )
-        times.append(time.perf_counter() - start)
-        if done.returncode not in good:
-            raise SystemExit(f"{' '.join(command)}: {done.returncode} {done.stderr.decode()[-500:]}")
-    peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
-    return Timed(times, peak)
-
-
-def peak_of(command: Sequence[str]) -> float:
-    """The most memory, in MB, that the processes of a command held together, looked at twenty times a second."""
-    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True)
-    most = 0.0
-    while process.poll() is None:
-        most = max(most, _session_megabytes(process.pid))
-        time.sleep(0.05)
-    return most
-
-
-def _session_megabytes(session: int) -> float:
-    total = 0.0
-    for one in Path("/proc").iterdir():
-        if one.name.isdigit():
-            try:
-                if os.getsid(int(one.name)) == session:
-                    lines = (one / "smaps_rollup").read_text().splitlines()
-                    total += sum(int(line.split()[1]) for line in lines if line.startswith("Pss:")) / 1024
-            except OSError:
-                continue
-    return total
-
-
-def ledger(folder: Path, casks: int, seed: int = SEED, *, keep_index: bool = False) -> Path:
-    """A demo ledger in a repository of its own, made if it is not there; as it was made, but for an index that is to be kept."""
-    root = folder / f"ledger-{casks}-{seed}"
-    if not (root / ".git").exists():
-        shutil.rmtree(root, ignore_errors=True)
-        subprocess.run(
-            [sys.executable, "-P", "-m", "caskbook", "demo", str(root), "--casks", str(casks), "--seed", str(seed)], check=True, stdout=subprocess.DEVNULL
-        )
-        for words in (["init", "-q"], ["add", "-A"], ["-c", "user.name=a", "-c", "user.email=a@example.org", "commit", "-q", "-m", "all"]):
-            subprocess.run(["git", *words], cwd=root, check=True)
-    subprocess.run(["git", "checkout", "-q", "--", "."], cwd=root, check=True)
-    subprocess.run(["git", "clean", "-fdxq", *(["-e", ".caskbook"] if keep_index else [])], cwd=root, check=True)
-    subprocess.run(["git", "update-index", "-q", "--refresh"], cwd=root, check=False)
-    return root
 
 
 def cold(root: Path) -> None:
@@ -198,80 +126,10 @@ def measure(folder: Path, casks: int, rounds: int) -> Bench:
     row("a plain ruamel script, parse only (200 files, scaled)", Timed([slow]), parsing, loader, None, "peer")
     row("grep -r 'job: char'", Timed([grep]), "git status", status, None, "peer")
     cold(root)
-    peak = peak_of([sys.executable, "-P", "-m", "caskbook", "check", "--records", str(root), "--as-of", str(DAY)])
+    peak = peak_of([*CASKBOOK, "check", "--records", str(root), "--as-of", str(DAY)])
     print(f"  cold check: {peak:.0f} MB at most, all processes together (reach 500)", flush=True)
     bench.rows.append(Row("memory of a cold check, MB, all processes", Timed([peak]), "MB", 500, 1))
     return bench
-
-
-REACH_SECONDS, REACH_MB = 3.0, 300.0
-JOIN_EVENTS = "SELECT c.type, count(*), sum(e.litres), count(f.n) FROM cask c JOIN event e USING (cask) JOIN fill f USING (cask) GROUP BY 1"
-JOIN_DUE = "SELECT c.type, d.rule, d.verdict, count(*) FROM cask c JOIN due d USING (cask) GROUP BY 1, 2, 3"
-REPORTS: dict[str, tuple[str, ...]] = {
-    "due": ("due",), "due --explain": ("due", "--explain"), "list": ("list", "--state", "ready"), "report stock": ("report", "stock"),
-    "report service": ("report", "service"), "report service char": ("report", "service", "char"), "report service cask": ("report", "service", "cask"),
-    "report service stave": ("report", "service", "stave"), "report loss": ("report", "loss"), "report suppliers": ("report", "suppliers"),
-    "report leaks": ("report", "leaks"), "report parts": ("report", "parts"), "report retirement": ("report", "retirement"),
-    "report outlook": ("report", "outlook"), "plan": ("plan",), "ready": ("ready",), "days, a year": ("days", "2025-07-01..2026-06-30"),
-    "query, cask joined with event and fill": ("query", JOIN_EVENTS), "query, cask joined with due": ("query", JOIN_DUE),
-    "due, five years back, asked again": ("due", "--past"),
-}  # fmt: skip
-
-
-@dataclass
-class Cost:
-    """What a report costs: seconds by the clock and of the processor (all its processes) of each run, and MB of the largest process and of all at once."""
-
-    name: str
-    clock: list[float]
-    cpu: list[float]
-    largest: float
-    together: float
-
-    @property
-    def reached(self) -> bool:
-        return statistics.median(self.cpu) <= REACH_SECONDS and self.largest <= REACH_MB
-
-
-def reports(root: Path, rounds: int, only: Sequence[str] = ()) -> list[Cost]:
-    """Each report on a ledger with a warm index, or those of which the name begins as one of `only`; the first run, which may still put something into
-    the index, is not counted."""
-    found = []
-    for name, words in REPORTS.items():
-        if only and not name.startswith(tuple(only)):
-            continue
-        day = DAY.replace(year=DAY.year - 5) if "--past" in words else DAY
-        plain = [word for word in words if word != "--past"]
-        command = [sys.executable, "-P", "-m", "caskbook", *plain, "--records", str(root), "--as-of", str(day)]
-        runs = [costs(command) for _ in range(rounds + 1)][1:]
-        found.append(Cost(name, [run[0] for run in runs], [run[1] for run in runs], max(run[2] for run in runs), peak_of(command)))
-        print(report_line(found[-1]), flush=True)
-    return found
-
-
-def costs(command: Sequence[str]) -> tuple[float, float, float]:
-    """(seconds by the clock, of the processor, MB of the largest process) of one run."""
-    start = time.perf_counter()
-    with subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as process:
-        _, status, used = os.wait4(process.pid, 0)
-        process.returncode = os.waitstatus_to_exitcode(status)
-    if process.returncode not in (0, 1):
-        raise SystemExit(f"{' '.join(command)}: {process.returncode}")
-    return time.perf_counter() - start, used.ru_utime + used.ru_stime, used.ru_maxrss / 1024
-
-
-def report_line(cost: Cost) -> str:
-    clock, cpu = statistics.median(cost.clock), statistics.median(cost.cpu)
-    return f"| {cost.name} | {cpu:.2f} s | {clock:.2f} s | {cost.largest:.0f} MB | {cost.together:.0f} MB | {'yes' if cost.reached else '**no**'} |"
-
-
-def reports_table(found: list[Cost]) -> str:
-    """The table for the developers' page."""
-    return "\n".join([
-        f"{platform.platform()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f} at the end, Python {platform.python_version()}, SQLite {_sqlite()}", "",
-        f"| report | processor | clock | largest process | all together | ≤ {REACH_SECONDS:g} s of the processor, ≤ {REACH_MB:g} MB |",
-        "|---|---|---|---|---|---|", *map(report_line, found), "",
-    ])  # fmt: skip
 
 
 def note(file: Path) -> None:
@@ -282,7 +140,7 @@ def note(file: Path) -> None:
 
 def entered(bench: Bench, number: str) -> Timed:
     """Enter a note: one file is written."""
-    command = [sys.executable, "-P", "-m", "caskbook", "enter", "note", number, "--by", "tb", "--note", "bench", "--records", str(bench.root)]
+    command = [*CASKBOOK, "enter", "note", number, "--by", "tb", "--note", "bench", "--records", str(bench.root)]
     return measured(command, bench.rounds)
 
 
@@ -294,7 +152,7 @@ def line(row: Row) -> str:
 
 def markdown(benches: list[Bench]) -> str:
     """The table for the developers' page."""
-    out = [f"{platform.platform()}, {os.cpu_count()} cores, Python {platform.python_version()}, {_version('git')}, SQLite {_sqlite()}", ""]
+    out = [f"{platform.platform()}, {os.cpu_count()} cores, Python {platform.python_version()}, {version('git')}, SQLite {sqlite()}", ""]
     for bench in benches:
         out += [f"**{bench.casks:,} casks**", "", "| job | time | peer | ratio | reach |", "|---|---|---|---|---|"]
         for row in bench.rows:
@@ -320,16 +178,6 @@ def growth(benches: list[Bench]) -> list[str]:
     ]
 
 
-def _version(program: str) -> str:
-    return subprocess.run([program, "--version"], capture_output=True, text=True, check=True).stdout.strip()
-
-
-def _sqlite() -> str:
-    import sqlite3
-
-    return sqlite3.sqlite_version
-
-
 def main() -> None:
     """Measure and print."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -341,13 +189,27 @@ def main() -> None:
     parser.add_argument("--reports", action="store_true", help="each report, warm, instead of the ratios")
     parser.add_argument("--only", action="append", default=[], metavar="WORDS", help="of the reports those alone whose name begins so")
     parser.add_argument("--prepare", action="store_true", help="make the ledgers and their indexes, and measure nothing")
+    parser.add_argument("--review", action="store_true", help="a month of work, reviewed, beside git diff --stat")
+    parser.add_argument("--merge", action="store_true", help="casks that both sides changed, merged, beside a driver that does nothing")
+    parser.add_argument("--files", type=int, help="how many casks the month changed (5000), or both sides (200)")
+    parser.add_argument("--typed", type=Path, nargs="+", metavar="LEDGER", help="enter, bench and completion on these ledgers, which are left as they are")
     asked = parser.parse_args()
+    if asked.typed:
+        print(typed(asked.typed, asked.rounds))
+        return
     asked.folder.mkdir(parents=True, exist_ok=True)
+    if asked.review or asked.merge:
+        for casks in asked.casks:
+            if asked.review:
+                print(review_month(asked.folder, casks, asked.files or 5000, asked.rounds), flush=True)
+            if asked.merge:
+                print(merge_sides(asked.folder, casks, asked.files or 200, asked.rounds), flush=True)
+        return
     if asked.reports or asked.prepare:
         for casks in asked.casks:
             root = ledger(asked.folder, casks, asked.seed, keep_index=True)
             if asked.prepare:
-                costs([sys.executable, "-P", "-m", "caskbook", "due", "--records", str(root), "--as-of", str(DAY)])
+                costs([*CASKBOOK, "due", "--records", str(root), "--as-of", str(DAY)])
                 continue
             print(f"\n{casks} casks\n" + reports_table(reports(root, asked.rounds, asked.only)))
         return

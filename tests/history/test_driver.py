@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import re
 import shlex
+import shutil
 import stat
 import sys
 from itertools import permutations
 from pathlib import Path
 
 import pytest
+import yaml
 
 from caskbook.cli.commands.git import driver_line, install, uninstall
 from caskbook.cli.commands.settle import run as settle
+from caskbook.merge import merge
 from history.histories import kept
 from history.ledgers import EXAMINED, HOUSE, RECEIVED, TESTED, Repo, cask, event, ledger
 
@@ -292,7 +296,7 @@ def test_many_files_of_one_merge_are_merged_ahead_with_the_same_bytes(repo: Repo
         repo.commit(branch)
     out = repo.git("merge", "--no-edit", "one", good=(1,))
     assert "TH-007003.yaml: united, but it does not go together" in out and "TH-007005.yaml: to decide" in out
-    assert list((repo.top / ".git" / "caskbook-merge").glob("*/records/casks/TH-007/*.B")), "made ahead"
+    assert list((repo.top / ".git" / "caskbook-merge").glob("*/records/casks/TH-007/*.sh")), "made ahead"
     taken = {name: repo.path(name).read_bytes() for name in names}
     repo.git("merge", "--abort")
     without_driver(repo)
@@ -300,6 +304,38 @@ def test_many_files_of_one_merge_are_merged_ahead_with_the_same_bytes(repo: Repo
     assert settle() == 1
     assert taken == {name: repo.path(name).read_bytes() for name in names}
     assert b"<<<<<<< ours\ncharred: 2002\n=======\ncharred: 2001\n>>>>>>> theirs" in taken["TH-007005"]
+
+
+ODD = ["it's $(all) \\ `text` %s \n !", "ÁÈß日本 \u0e01\U0001f943", "-n", "''", '"two" words', "%%P", "'", "a\\", "$k", "* ?"]
+
+
+@pytest.mark.parametrize("shell", ["sh", "bash"])
+@pytest.mark.parametrize("end", ["", "\n"])
+def test_what_was_merged_ahead_is_put_down_by_the_shell_byte_for_byte(repo: Repo, tmp_path: Path, shell: str, end: str):
+    """Whatever signs a file holds, and without a start of the program; one that no shell can hold is merged by a start of it as ever."""
+    if (program := shutil.which(shell)) is None:
+        pytest.skip(f"no {shell}")
+    counting = failing(repo, f'echo >>{shlex.quote(str(tmp_path / "starts"))}; exec {REAL} "$@"')
+    line = driver_line(str(counting), repo.top / ".git" / "caskbook-merge")
+    given = {"%O": '"$1"', "%A": '"$2"', "%B": '"$3"', "%L": "7", "%P": '"$4"', "%%": "%"}
+    (tmp_path / "line.sh").write_text(re.sub("%.", lambda found: given[found[0]], line))
+    repo.git("config", "merge.caskbook.driver", f"exec {program} {tmp_path}/line.sh %O %A %B %P")
+    texts = {f"TH-0070{n:02d}": f"note: {yaml.safe_dump(more, allow_unicode=True, width=999).splitlines()[0]}" for n, more in enumerate(ODD)}
+    texts |= {"TH-007020": "note: a\0b", "TH-007021": "# it's a remark", "TH-007022": "note: |\n      it's a text"}
+    start = repo.commit("before")
+    for branch, ident in (("start", ""), ("two", "gqw00002"), ("one", "gqw00001")):
+        repo.git("checkout", "-q", "-B", branch, start)
+        for name, more in texts.items():
+            added = [event(ident, "2023-06-01", "note", f"note: {ident}")] if ident else []
+            whole = cask(RECEIVED, event("dsyzzzz1", "2015-03-15", "note", more), *added, cask_id=name)
+            repo.write((whole[: -1 if end else None] + end).encode(), name)
+        start = repo.commit(branch) if branch == "start" else start
+        repo.commit(branch)
+    repo.git("merge", "--no-edit", "two", good=(0, 1))
+    for name in texts:
+        sides = [repo.git("show", f"{rev}:records/casks/TH-007/{name}.yaml").encode() for rev in ("start", "one", "two")]
+        assert repo.path(name).read_bytes() == merge(*sides, path=name).data, name
+    assert (tmp_path / "starts").read_text() == "\n\n", "one start for the first file, and for the one that no shell can hold"
 
 
 def test_two_lines_that_crossed_twice_have_the_same_bytes_again(repo: Repo):

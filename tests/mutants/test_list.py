@@ -10,7 +10,25 @@ from mutants import run
 from mutants.mutants import Mutant, read_lists
 from mutants.run import CHECKOUT, fault_of, main
 
-ROOMS = {"entry", "life", "due", "checks", "merge", "loss", "index", "gauging", "exchange", "paper", "pages", "cli", "stats", "work", "export", "demo"}
+ROOMS = {
+    "entry",
+    "life",
+    "due",
+    "checks",
+    "merge",
+    "loss",
+    "index",
+    "gauging",
+    "exchange",
+    "paper",
+    "pages",
+    "cli",
+    "stats",
+    "work",
+    "export",
+    "demo",
+    "ledger",
+}
 
 
 def test_every_mutant_fits_the_code() -> None:

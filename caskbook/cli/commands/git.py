@@ -20,6 +20,7 @@ from caskbook.cli.hooks.install import (
     may_write,
     take_hooks,
 )
+from caskbook.cli.merge_driver import END
 from caskbook.cli.which_ledger import which_line
 from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
@@ -46,15 +47,15 @@ def driver_line(python: str, store: Path) -> str:
     """The merge driver as a line of shell; below `store` results may lie that were made ahead for all files of one merge.
 
     Only a result that is there, of a run that ended well or with conflicts, is taken; one made ahead only where all three
-    versions are the same. Whatever else happens (no such program, killed, failed), git's own text merge does the work with
+    versions are the same, and where it cannot be written (a full disk, on which git cannot go on either) git is told that the driver failed. Whatever else happens (no such program, killed, failed), git's own text merge does the work with
     markers, for git by itself would keep one side in silence.
     """
     program = f"{shlex.quote(python)} -P -c {shlex.quote(_DRIVER_CODE)}".replace("%", "%%")
     place = shlex.quote(str(store)).replace("%", "%%")
     return (
-        f'd={place}/$PPID; f="$d"/%P; '
-        'if test -f "$f.B" && cmp -s "$f.B" %B && cmp -s "$f.A" %A && cmp -s "$f.O" %O && test -f "$f.M"; then '
-        'if test -f "$f.N"; then cat "$f.N" >&2; fi; if test -f "$f.C"; then s=1; else s=0; fi; mv -f "$f.M" %A && exit $s; fi; '
+        f'd={place}/$PPID; f="$d"/%P.sh; e="$d/{END}"; '
+        'if test -f "$f" && command . "$f" && test "$(cat %O "$e" %A "$e" %B "$e")" = "$k"; then '
+        'printf %%s "$n" >&2; printf %%s "$m" >%A && exit $c; exit 129; fi; '
         f"rm -f %A.merged; if test -x {shlex.quote(python).replace('%', '%%')}; then "
         f'{program} %O %A %B %L %P "$d"; s=$?; else s=127; fi; '
         "if test -f %A.merged && test $s -le 1; then mv -f %A.merged %A && exit $s; fi; rm -f %A.merged %A.merged.tmp; "

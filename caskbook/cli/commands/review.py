@@ -13,6 +13,7 @@ from caskbook.core.finding import CaskbookError
 from caskbook.entry.casks import looks_like_casks
 from caskbook.git import Git, open_git
 from caskbook.ledger.files import Ledger, find_ledger
+from caskbook.ledger.parallel import no_collecting
 from caskbook.ledger.revisions import RevisionStore, between
 from caskbook.ledger.revisions.between import both_sides, changed_somewhere
 from caskbook.model.joins import BOND_WORDS
@@ -53,7 +54,8 @@ def run(
     git = open_git(root)
     span = stretch(git, range_text)
     book = open_book(records, as_of)
-    found = _review(git, root, span, book, _limit(git, span, casks, book, joins) if casks else None)
+    with no_collecting():
+        found = _review(git, root, span, book, _limit(git, span, casks, book, joins) if casks else None)
     if form == "text":
         output = screen()
         write_text(review_text(found, output), output)

@@ -6,6 +6,7 @@ import os
 import sys
 from pathlib import Path
 
+from caskbook.cli.merge_driver.whole_file import write_whole
 from caskbook.cli.merge_driver.words import merge_notices
 from caskbook.core.quick_start import quick_start
 from caskbook.merge.lines import Merged
@@ -62,10 +63,3 @@ def _merged(base: bytes, ours: bytes, theirs: bytes, path: str, marker_size: int
 
 def _is_merge() -> bool:
     return any(key.startswith("GITHEAD_") for key in os.environ)
-
-
-def write_whole(path: Path, data: bytes) -> None:
-    """Writes a file that is there as a whole or not at all."""
-    temporary = path.with_name(path.name + ".tmp")
-    temporary.write_bytes(data)
-    temporary.replace(path)

@@ -15,7 +15,7 @@ from caskbook.ledger.files import HOUSE_FILE, MAX_FILE
 from caskbook.ledger.other_book import is_other_book
 from caskbook.ledger.paths import is_cask_path, plain_name
 from caskbook.ledger.pending_writes import overlay
-from caskbook.model.cask_file import Record, read_record
+from caskbook.model.cask_file import Record, read_later, read_record
 
 Side = Literal["index", "work tree"]
 _NOWHERE = frozenset({"0" * 40, "0" * 64})
@@ -148,7 +148,10 @@ def cask_changes(files: Files, shown: str) -> list[CaskChange]:
     found = [compare(gone[one].old, come[other].new) for one, other in renamed.items()]
     found += [change for path, change in gone.items() if path not in renamed]
     found += [change for path, change in come.items() if path not in renamed.values()]
-    found += [compare(record(path, old), record(path, new)) for path, (old, new) in files.items() if old is not None and new is not None]
+    for path, (old, new) in files.items():
+        if old is not None and new is not None:
+            was = read_record(shown + path, old)
+            found.append(compare(was, read_later(was, shown + path, new)))
     return sorted(found, key=lambda change: change.name)
 
 

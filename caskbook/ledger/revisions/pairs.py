@@ -13,10 +13,14 @@ from caskbook.ledger.files import HOUSE_FILE
 from caskbook.ledger.paths import is_cask_path
 from caskbook.ledger.revisions.between import cask_changes
 from caskbook.ledger.tracked import OWN_FOLDERS
-from caskbook.yaml.fast import fast_data
+from caskbook.model.ids import is_id
+from caskbook.yaml.document import EVENTS
+from caskbook.yaml.fast import fast_data, fast_item, fast_items
+from caskbook.yaml.grown import grown
 
 ATTRIBUTES = ".gitattributes"
 _MOST_KEPT = 4000
+_FIRST = "id"
 _PLAIN, _NONE = "100644", "000000"
 
 
@@ -52,6 +56,7 @@ class Pairs:
     _blobs: dict[str, bytes] = field(default_factory=dict)
     _data: dict[str, dict[str, Any] | None] = field(default_factory=dict)
     _adds: dict[tuple[str, str], bool] = field(default_factory=dict)
+    _ids: dict[str, frozenset[str] | None] = field(default_factory=dict)
 
     def load(self, changes: Iterable[FileChange]) -> None:
         """Fetches every blob of these changes in one go; those fetched before are let go when they are many."""
@@ -59,10 +64,12 @@ class Pairs:
         if len(self._blobs) > _MOST_KEPT:
             self._blobs = {oid: data for oid, data in self._blobs.items() if oid in wanted}
             self._data = {oid: data for oid, data in self._data.items() if oid in wanted}
+            self._ids = {oid: ids for oid, ids in self._ids.items() if oid in wanted}
         self._blobs |= self.git.blobs(sorted(wanted - self._blobs.keys()))
 
-    def of(self, changes: Iterable[FileChange], *, every: bool = False) -> Pair:
-        """What these changes do to the ledger; with `every`, casks that only gained entries are compared too."""
+    def of(self, changes: Iterable[FileChange], *, every: bool = False, layout: bool = False) -> Pair:
+        """What these changes do to the ledger; with `layout`, casks that only gained entries are compared too where their text changed besides, with
+        `every` all of them."""
         listed = list(changes)
         here = [change for change in listed if change.path.startswith(self.prefix)]
         names = {change.path[len(self.prefix) :]: change for change in here}
@@ -74,7 +81,7 @@ class Pairs:
         casks = {
             name: (self._text(change.old_oid, change.old_mode), self._text(change.new_oid, change.new_mode))
             for name, change in plain.items()
-            if every or not self._only_adds(change)
+            if every or not (self._grew(change) or (not layout and self._only_adds(change)))
         }
         return Pair(
             tuple(cask_changes({name: pair for name, pair in casks.items() if pair[0] != pair[1]}, self.shown)),
@@ -89,6 +96,24 @@ class Pairs:
 
     def _text(self, oid: str, mode: str) -> bytes | None:
         return None if oid in NOWHERE or mode in (LINK, GITLINK) else self._blobs[oid]
+
+    def _grew(self, change: FileChange) -> bool:
+        """Whether a file is what it was, byte for byte, with whole entries behind it, each of an id of its own: nothing is altered then, nor laid out anew."""
+        if change.old_oid in NOWHERE or change.new_oid in NOWHERE or (change.old_mode, change.new_mode) != (_PLAIN, _PLAIN):
+            return False
+        more = grown(self._blobs[change.old_oid], self._blobs[change.new_oid], _FIRST)
+        before = self._ids_of(change.old_oid) if more is not None else None
+        if more is None or before is None or (ids := _ids_of(more)) is None or before & ids:
+            return False
+        self._ids[change.new_oid] = before | ids
+        return True
+
+    def _ids_of(self, oid: str) -> frozenset[str] | None:
+        """The ids of a file's entries; None where it is not written the plain way, or has an id twice."""
+        if oid not in self._ids:
+            found = fast_items(self._blobs[oid], EVENTS, _FIRST)
+            self._ids[oid] = _ids_of(found[1]) if found is not None else None
+        return self._ids[oid]
 
     def _only_adds(self, change: FileChange) -> bool:
         key = (change.old_oid, change.new_oid)
@@ -105,6 +130,13 @@ class Pairs:
         if oid not in self._data:
             self._data[oid] = fast_data(self._blobs[oid])
         return self._data[oid]
+
+
+def _ids_of(entries: Sequence[str]) -> frozenset[str] | None:
+    """The ids of entries, of which `fast_items` or `grown` gave the texts; None where one is not plain, or two have one id."""
+    ids = [text.partition("\n")[0] for text in entries]
+    plain = all(map(is_id, ids)) and all(fast_item(text.partition("\n")[2].rstrip("\n"), _FIRST) is not None for text in entries)
+    return frozenset(ids) if plain and len(set(ids)) == len(ids) else None
 
 
 def _oids(change: FileChange) -> list[str]:

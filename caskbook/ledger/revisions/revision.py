@@ -17,6 +17,8 @@ from caskbook.ledger.tracked import OWN_FOLDERS
 from caskbook.yaml.escapes import ESCAPE
 
 _AHEAD = 1000
+_MOST_SINGLY = 8
+"""So many files git is asked for one by one, which takes two of its processes each; then for the list of all."""
 _FILE = "100"
 _KINDS = {"120000": "link", "160000": "submodule"}
 
@@ -32,6 +34,7 @@ class RevisionStore:
     commit: str = ""
     _known: dict[str, bytes] = field(default_factory=dict)
     _last: int = -1
+    _singly: int = 0
     _kept: dict[str, bytes] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -93,8 +96,9 @@ class RevisionStore:
         return self.git.entry(self.commit, self.prefix + name)
 
     def read(self, name: str) -> bytes | None:
-        """The bytes of a file, None where there is none. Read in order, a thousand come in one go."""
-        if "entries" in self.__dict__ and name in self.entries:
+        """The bytes of a file, None where there is none. Read in order, a thousand come in one go; whoever reads many is given the list of all first."""
+        self._singly += "entries" not in self.__dict__ and is_cask_path(name)
+        if ("entries" in self.__dict__ or self._singly > _MOST_SINGLY) and name in self.entries:
             return self._ordered(name)
         oid = self.oid(name)
         return self.git.blobs([oid])[oid] if oid is not None else None
