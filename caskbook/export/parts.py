@@ -145,9 +145,7 @@ class Parts:
         whole, ledger = self._book.whole, self._book.ledger
         file.lay_out(of)
         if of.name == "event":
-            made = whole.lives().values()
-            years = sorted({year for one in made for year in whole.digests(one)})
-            return sum(file.write(of, (ledger, int(year) if year else None), entry_rows(whole, year or None)) for year in years)
+            return sum(file.write(of, (ledger, int(year) if year else None), entry_rows(whole, year or None)) for year in whole.years())
         before = (
             file.take_over(self._state.old / name, of, self._day, self._book.about["keep"])
             if of.parts and self._state.old is not None and name in self._old

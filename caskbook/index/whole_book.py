@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from copy import copy
 from datetime import date
-from itertools import groupby
-from operator import itemgetter
-from typing import Any, NamedTuple
+from functools import lru_cache
+from typing import Any
 
 from caskbook.core.digest import short_digest
 from caskbook.index.answer import Answer
@@ -17,21 +16,15 @@ from caskbook.index.beside import beside_kept, fills_judged, until_kept
 from caskbook.index.events import keep_events
 from caskbook.index.gauges import gauges_kept
 from caskbook.index.places import stores_on
-from caskbook.index.report_facts import told_kept
+from caskbook.index.report_facts import GIVEN, told_kept
 from caskbook.index.schema import fingerprint
 from caskbook.index.views import among_of, event_columns, rows_of
 from caskbook.stats.donors import Gift, donors_of
 from caskbook.stats.parts import Cask
 
-
-class Made(NamedTuple):
-    """What the rows of a cask are made of. `own`: its files with their content, what they rest on and the days they are good for; `judged`: what its peers
-    make of what is due, both hexadecimal; `versions`: the numbers of its files in the index; `laid`: what their entries tell of stores by, beside themselves."""
-
-    own: str
-    judged: str
-    versions: tuple[int, ...]
-    laid: tuple[str | None, ...]
+_NOTHING = "-"
+_FILES = "main.answer_life a JOIN main.life l ON l.id = a.life JOIN main.version v ON v.id = l.version WHERE a.answer = ? AND a.cask = ? ORDER BY v.name"
+"""The lives of a cask of an answer, one for each of its files."""
 
 
 class WholeBook:
@@ -90,8 +83,12 @@ class WholeBook:
 
     def gifts(self) -> Iterable[Gift]:
         """Which cask gave parts to which, in order of giver and taker, as `report parts` has it."""
-        casks = (Cask(cask, mends) for cask, mends in told_kept(self._answer, "mends"))
+        casks = (Cask(cask, mends) for cask, mends in told_kept(self._answer, "mends", self._among, GIVEN))
         return donors_of(casks, {}, self._answer.joined).gifts
+
+    def joined(self) -> Mapping[str, str]:
+        """Number that was joined → number that goes on."""
+        return self._answer.joined
 
     def inputs(self) -> str:
         """All that the tables are made of: program, settings, day, and each file by its content. Hexadecimal; another one where anything of it is another."""
@@ -110,30 +107,42 @@ class WholeBook:
     def _settings(self) -> Any:
         return self._answer.store.execute("SELECT key FROM house WHERE id = ?", (self._answer.snapshot.house,)).fetchone()[0]
 
-    def lives(self) -> dict[str, Made]:
-        """Number of a cask → what its rows are made of: where that is as it was, on whatever day, so are they but for what is reckoned to the day."""
-        number = self._answer.number
-        doubts = self._by_life("SELECT life, fill, start, back, doubt FROM main.peer_doubt WHERE answer = ?")
-        judged = self._by_life("SELECT life, rule, verdict, since, well_past, severity, reasons, decided, changes_on FROM main.peer_due WHERE answer = ?")
-        for life, words in self._by_life("SELECT life, words, whole FROM main.peer_words WHERE answer = ?").items():
-            judged.setdefault(life, []).extend(words)
-        rows = self._answer.store.execute(
-            "SELECT a.cask, a.life, v.id, l.type, l.stays, v.name, v.key, l.from_day, l.until_day, l.needs FROM main.answer_life a JOIN main.life l ON l.id = a.life"
-            " JOIN main.version v ON v.id = l.version WHERE a.answer = ? ORDER BY a.cask, v.name",
-            (number,),
+    def lives(self) -> dict[str, str]:
+        """Number of a cask → two words, of what its rows are made of: its files with their content, what they rest on and the days they are good for; and what
+        its peers make of what is due. Where they are as they were, on whatever day, so are its rows but for what is reckoned to the day."""
+        answer = self._answer
+        doubts = self._by_life("peer_doubt", ("fill", "start", "back", "doubt"))
+        judged = self._by_life("peer_due", ("rule", "verdict", "since", "well_past", "severity", "reasons", "decided", "changes_on"))
+        for life, words in self._by_life("peer_words", ("words", "whole")).items():
+            judged[life] = f"{judged.get(life, '')} {words}"
+        several = {*answer.joined.values()}
+        # Nearly every cask has one file, in its usual place, that rests on itself alone: SQLite puts down what it is made of, and no digest is wanted.
+        rows = answer.store.execute(
+            "SELECT a.cask, a.life, v.key || '.' || l.from_day || '.' || l.until_day, l.needs IS NULL AND v.name = 'casks/' || substr(a.cask, 1, length(a.cask) - 3)"
+            " || '/' || a.cask || '.yaml' FROM main.answer_life a JOIN main.life l ON l.id = a.life JOIN main.version v ON v.id = l.version"
+            " WHERE a.answer = ? ORDER BY a.cask",
+            (answer.number,),
         )
-        by_type, found = any(stores_on(self._answer)), {}
-        for cask, group in groupby(rows, itemgetter(0)):
-            own = list(group)
-            told = [[row[5:], doubts.get(row[1])] for row in own], [judged.get(row[1]) for row in own]
-            laid = tuple(one for row in own for one in (row[3] if by_type else None, row[4]))
-            found[cask] = Made(short_digest(told[0]), short_digest(told[1]), tuple(row[2] for row in own), laid)
+        found: dict[str, str] = {}
+        for cask, life, own, plain in rows:
+            if plain and life not in doubts and cask not in several:
+                found[cask] = f"{own} {_digest(judged[life]) if life in judged else _NOTHING}"
+            elif cask not in found:
+                found[cask] = self._of_many(cask, doubts, judged)
         return found
 
-    def _by_life(self, asked: str) -> dict[int, list[Any]]:
-        found: dict[int, list[Any]] = {}
-        for life, *rest in self._answer.store.execute(asked, (self._answer.number,)):
-            found.setdefault(life, []).append(rest)
+    def _of_many(self, cask: str, doubts: Mapping[int, str], judged: Mapping[int, str]) -> str:
+        """The two words of a cask of several files, or of one that rests on others."""
+        asked = "SELECT l.id, v.name, v.key, l.from_day, l.until_day, l.needs FROM"
+        own = self._answer.store.execute(f"{asked} {_FILES}", (self._answer.number, cask)).fetchall()
+        return f"{short_digest([[row[1:], doubts.get(row[0])] for row in own])} {short_digest([judged.get(row[0]) for row in own])}"
+
+    def _by_life(self, table: str, columns: Sequence[str]) -> dict[int, str]:
+        """Life → what its rows of a table say, as one text."""
+        said = " || ' ' || ".join(f"quote({column})" for column in columns)
+        found: dict[int, str] = {}
+        for life, text in self._answer.store.execute(f"SELECT life, {said} FROM main.{table} WHERE answer = ?", (self._answer.number,)):
+            found[life] = f"{found[life]} {text}" if life in found else text
         return found
 
     def entered_between(self, first: date, last: date) -> Iterator[tuple[str, str]]:
@@ -144,12 +153,30 @@ class WholeBook:
             (self._answer.number, first.isoformat(), last.isoformat()),
         )
 
-    def digests(self, made: Made) -> dict[str, str]:
-        """{year, empty where it cannot be read: what the entries of that year say in the files of a cask, hexadecimal}."""
+    def years(self) -> list[str]:
+        """The years of which the entries are, in order; empty for those whose day cannot be read."""
+        rows = self._answer.store.execute(
+            "SELECT DISTINCT ifnull(substr(e.date, 1, 4), '') FROM main.answer_life a JOIN main.life l ON l.id = a.life JOIN main.event e ON e.version = l.version"
+            " WHERE a.answer = ? ORDER BY 1",
+            (self._answer.number,),
+        )
+        return [year for (year,) in rows]
+
+    def digests(self, cask: str) -> dict[str, str]:
+        """{year, empty where it cannot be read: what the entries of that year say in the files of a cask, and what they tell of stores by beside themselves}."""
+        store, by_type = self._answer.store, any(stores_on(self._answer))
+        files = store.execute(f"SELECT l.version, l.type, l.stays FROM {_FILES}", (self._answer.number, cask)).fetchall()
+        laid = [one for _, kind, stays in files for one in (kind if by_type else None, stays)]
         # The other columns are fields of the entry, which `data` has whole.
         asked = "SELECT date, id, stands, voided_by, berth, data FROM main.event WHERE version = ? ORDER BY row"
         seen: dict[str, list[Any]] = {}
-        for version in made.versions:
-            for row in self._answer.store.execute(asked, (version,)):
+        for version, *_ in files:
+            for row in store.execute(asked, (version,)):
                 seen.setdefault((row[0] or "")[:4], []).append(row)
-        return {year: short_digest([made.laid, rows]) for year, rows in seen.items()}
+        return {year: short_digest([laid, rows]) for year, rows in seen.items()}
+
+
+@lru_cache(maxsize=1 << 16)
+def _digest(told: str) -> str:
+    """Many casks are told the same of their peers: each such text is digested once."""
+    return short_digest(told)
