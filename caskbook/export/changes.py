@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+import contextlib
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cache, cached_property
-from itertools import groupby
+from itertools import groupby, islice
 from typing import Any, Protocol
 
 from caskbook.core.digest import short_digest
@@ -16,11 +17,27 @@ from caskbook.export.rows import Row, Whole, rows_of
 from caskbook.export.schema import BUCKETED, GIFT, table
 
 Seen = dict[str, Any]
-"""What an export was made of: {layout, basis, joined, day, buckets, casks: {cask: own judged years, a digest for each table of BUCKETED and one of its gifts, parted by blanks}}."""
+"""What an export was made of: {layout, basis, joined, day, buckets, lives: {how some numbers begin: a digest of what those casks are made of}, casks: {cask: own judged years, a digest for each table of BUCKETED and one of its gifts, parted by blanks}}."""
 LAYOUT = 2
 _NOTHING = "-"
 _OF_GIFTS = 3 + len(BUCKETED)
+_NONE = f" {_NOTHING}" * (len(BUCKETED) + 1)
 _MOST_CHANGED = 3
+_IN_LINE = 1000
+
+
+class Lives(Protocol):
+    """What some casks are made of: a digest of all, and two words of each."""
+
+    head: str
+
+    @property
+    def digest(self) -> str: ...
+
+    @property
+    def casks(self) -> list[str]: ...
+
+    def words(self) -> Iterable[tuple[str, str]]: ...
 
 
 class Told(Whole, Protocol):
@@ -32,7 +49,9 @@ class Told(Whole, Protocol):
 
     def joined(self) -> Mapping[str, str]: ...
 
-    def lives(self) -> Mapping[str, str]: ...
+    def lives(self) -> Iterable[Lives]: ...
+
+    def count(self) -> int: ...
 
     def years(self) -> list[str]: ...
 
@@ -91,77 +110,100 @@ class Changes:
             casks[cask] = f"{told.rpartition(' ')[0]} {given.get(cask, _NOTHING)}"
 
 
+def seen_lines(seen: Seen) -> Iterator[Seen]:
+    """The same in pieces: all but the casks, and then some casks after the others."""
+    yield {**seen, "casks": {}}
+    left = iter(seen["casks"].items())
+    while some := dict(islice(left, _IN_LINE)):
+        yield some
+
+
+def seen_of(lines: Iterable[Seen]) -> Seen | None:
+    """What an export was made of, of its pieces; None where they are not such, or cannot be read."""
+    found: Seen | None = None
+    with contextlib.suppress(OSError, ValueError, RecursionError, TypeError, KeyError):
+        for line in lines:
+            found = line if found is None else found
+            found["casks"].update(line if line is not found else {})
+        return found
+    return None
+
+
 def changes_since(whole: Told, old: Seen | None) -> Changes:
     """What is otherwise than at the last export, of which `old` is what it was made of; None: whatever it is."""
-    lives = whole.lives()
+    casks = whole.count()
     now: Seen = {
         "layout": LAYOUT, "basis": whole.basis(), "joined": short_digest(sorted(whole.joined().items())), "day": whole.day.isoformat(),
-        "buckets": buckets_for(len(lives)), "casks": {},
+        "buckets": buckets_for(casks), "lives": {}, "casks": {},
     }  # fmt: skip
     alike = old is not None and old.get("layout") == LAYOUT and all(old[key] == now[key] for key in ("basis", "buckets"))
-    known: dict[str, str] = old["casks"] if old is not None and alike else {}
-    changes = Changes(now, bool(known), whole=not known, turned=old is not None and alike and old["day"] != now["day"])
-    changes.gifts = not alike or old is None or old["joined"] != now["joined"]
+    before = old if old is not None and alike else {"casks": {}, "lives": {}}
+    known: dict[str, str] = before["casks"]
+    changes = Changes(now, bool(known), whole=not known, turned=alike and before["day"] != now["day"])
+    changes.gifts = not alike or before["joined"] != now["joined"]
+    _compare(whole.lives(), before, changes)
     entered: dict[str, set[str]] = {}
-    if old is not None and changes.turned:
-        for cask, year in whole.entered_between(*sorted((date.fromisoformat(old["day"]), whole.day))):
+    if changes.turned:
+        for cask, year in whole.entered_between(*sorted((date.fromisoformat(before["day"]), whole.day))):
             entered.setdefault(cask, set()).add(year)
-    _compare(lives, known, entered, changes)
-    changes.whole |= len(changes.casks) * _MOST_CHANGED > len(lives)
-    _note(whole, lives, known, changes)
+    changes.casks |= entered.keys()
+    changes.judged -= entered.keys()
+    changes.casks |= known.keys() - now["casks"].keys()
+    changes.whole |= len(changes.casks) * _MOST_CHANGED > casks
+    _note(whole, known, changes)
     changes.years.update(*entered.values())
     if not changes.whole:
-        _tell(whole, lives, known, changes)
+        _tell(whole, known, changes)
     return changes
 
 
-def _compare(lives: Mapping[str, str], known: Mapping[str, str], entered: Collection[str], changes: Changes) -> None:
-    """Which casks are made of other things, or their peers make something else of them; of the others what is noted stays."""
-    casks: dict[str, str] = changes.now["casks"]
-    for cask, made in lives.items():
-        was = casks[cask] = known.get(cask, "")
-        if was.startswith(f"{made} ") and cask not in entered:
+def _compare(lives: Iterable[Lives], before: Seen, changes: Changes) -> None:
+    """Which casks are made of other things, or their peers make something else of them; of the others what was noted stays."""
+    known, casks = before["casks"], changes.now["casks"]
+    for several in lives:
+        changes.now["lives"][several.head] = several.digest
+        if several.digest == before["lives"].get(several.head):
+            casks.update((cask, known[cask]) for cask in several.casks)
             continue
-        own = made.partition(" ")[0]
-        if not was.startswith(f"{own} ") or cask in entered:
-            changes.casks.add(cask)
-        else:
-            changes.judged.add(cask)
-    changes.casks |= known.keys() - lives.keys()
+        for cask, made in several.words():
+            own, was = made.partition(" ")[0], known.get(cask, "")
+            if was.startswith(f"{made} "):
+                casks[cask] = was
+                continue
+            casks[cask] = f"{made} {was.split(' ', 2)[2] if was else _NOTHING + _NONE}"
+            (changes.judged if was.startswith(f"{own} ") else changes.casks).add(cask)
 
 
-def _note(whole: Told, lives: Mapping[str, str], known: Mapping[str, str], changes: Changes) -> None:
-    """What each cask is made of, and in which years its entries are others."""
+def _note(whole: Told, known: Mapping[str, str], changes: Changes) -> None:
+    """What the entries of each cask say by year, of those that are made of other things; and in which years its entries are others."""
     casks: dict[str, str] = changes.now["casks"]
-    nothing = f" {_NOTHING}" * (len(BUCKETED) + 1)
-    for cask in lives if changes.whole else changes.casks & lives.keys():
+    for cask in casks if changes.whole else changes.casks & casks.keys():
         years = whole.digests(cask)
-        casks[cask] = f"{lives[cask]} {_as_text(years)}{nothing}"
+        own, judged, _ = casks[cask].split(" ", 2)
+        casks[cask] = f"{own} {judged} {_as_text(years)}{_NONE}"
         changes.years |= _other_years(known.get(cask), years)
-    for cask in () if changes.whole else changes.judged:
-        casks[cask] = _with(known[cask], 1, lives[cask].partition(" ")[2])
-    for cask in known.keys() - lives.keys():
+    for cask in known.keys() - casks.keys():
         changes.years |= _other_years(known[cask], {})
 
 
-def _tell(whole: Told, lives: Mapping[str, str], known: Mapping[str, str], changes: Changes) -> None:
+def _tell(whole: Told, known: Mapping[str, str], changes: Changes) -> None:
     """The rows of casks that have others."""
     chosen = whole.of(sorted(changes.casks))
     for place, name in enumerate(BUCKETED, 3):
         of = table(name)
         found = dict(by_cask(of, rows_of(chosen, name, (), {}))) if changes.casks else {}
         digests = {cask: _digest(of, found.get(cask, [])) for cask in sorted(changes.casks)}
-        others = _noted_anew(place, digests, lives, known, changes)
+        others = _noted_anew(place, digests, known, changes)
         changes.rows[name] = {cask: found.get(cask, []) for cask in others}
     given = _given(rows_of(chosen, GIFT, (), {})) if changes.casks else {}
-    changes.gifts |= bool(_noted_anew(_OF_GIFTS, {cask: given.get(cask, _NOTHING) for cask in changes.casks}, lives, known, changes))
+    changes.gifts |= bool(_noted_anew(_OF_GIFTS, {cask: given.get(cask, _NOTHING) for cask in changes.casks}, known, changes))
 
 
-def _noted_anew(place: int, digests: Mapping[str, str], lives: Mapping[str, str], known: Mapping[str, str], changes: Changes) -> list[str]:
+def _noted_anew(place: int, digests: Mapping[str, str], known: Mapping[str, str], changes: Changes) -> list[str]:
     """The digests of changed casks are noted; those of which it is another."""
     casks, others = changes.now["casks"], []
     for cask, digest in digests.items():
-        if cask in lives:
+        if cask in casks:
             casks[cask] = _with(casks[cask], place, digest)
         if digest != (known[cask].split(" ")[place] if cask in known else _NOTHING):
             others.append(cask)

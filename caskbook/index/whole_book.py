@@ -7,7 +7,9 @@ import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from copy import copy
 from datetime import date
-from functools import lru_cache
+from functools import cached_property
+from itertools import groupby
+from operator import itemgetter
 from typing import Any
 
 from caskbook.core.digest import short_digest
@@ -22,9 +24,43 @@ from caskbook.index.views import among_of, event_columns, rows_of
 from caskbook.stats.donors import Gift, donors_of
 from caskbook.stats.parts import Cask
 
-_NOTHING = "-"
+_LAST = 3
+"""The figures at the end of a number that do not count for which casks are told together: in thousands."""
 _FILES = "main.answer_life a JOIN main.life l ON l.id = a.life JOIN main.version v ON v.id = l.version WHERE a.answer = ? AND a.cask = ? ORDER BY v.name"
 """The lives of a cask of an answer, one for each of its files."""
+_OWN = "v.name, v.key, l.from_day, l.until_day, l.needs, d.fill, d.start, d.back, d.doubt"
+_JUDGED = "p.rule, p.verdict, p.since, p.well_past, p.severity, p.reasons, p.decided, p.changes_on, w.words, w.whole"
+_PARTED = 1 + len(_OWN.split(","))
+_MADE = (
+    f"SELECT a.cask, {_OWN}, {_JUDGED} FROM main.answer_life a JOIN main.life l ON l.id = a.life JOIN main.version v ON v.id = l.version"
+    " LEFT JOIN main.peer_doubt d ON d.answer = a.answer AND d.life = a.life LEFT JOIN main.peer_due p ON p.answer = a.answer AND p.life = a.life"
+    " LEFT JOIN main.peer_words w ON w.answer = a.answer AND w.life = a.life WHERE a.answer = ? ORDER BY a.cask"
+)
+
+
+class Lives:
+    """What the rows of some casks are made of, whose numbers begin alike: their files, what these rest on, the days they are good for, and what their peers make of
+    what is due. Where the digest of all is as it was, nothing of them has to be looked at one by one."""
+
+    def __init__(self, head: str, rows: list[tuple[Any, ...]]) -> None:
+        self.head, self._rows = head, rows
+
+    @cached_property
+    def digest(self) -> str:
+        """Of all of it, hexadecimal."""
+        return short_digest(self._rows)
+
+    @property
+    def casks(self) -> list[str]:
+        """Their numbers, in order."""
+        return list(dict.fromkeys(row[0] for row in self._rows))
+
+    def words(self) -> Iterator[tuple[str, str]]:
+        """(cask, two words: of what its files and what they rest on are, and of what its peers make of it)."""
+        for cask, group in groupby(self._rows, itemgetter(0)):
+            # Its files stand in an order of their own in each index.
+            own = sorted(group, key=itemgetter(1))
+            yield cask, f"{short_digest([row[1:_PARTED] for row in own])} {short_digest([row[_PARTED:] for row in own])}"
 
 
 class WholeBook:
@@ -107,43 +143,17 @@ class WholeBook:
     def _settings(self) -> Any:
         return self._answer.store.execute("SELECT key FROM house WHERE id = ?", (self._answer.snapshot.house,)).fetchone()[0]
 
-    def lives(self) -> dict[str, str]:
-        """Number of a cask → two words, of what its rows are made of: its files with their content, what they rest on and the days they are good for; and what
-        its peers make of what is due. Where they are as they were, on whatever day, so are its rows but for what is reckoned to the day."""
-        answer = self._answer
-        doubts = self._by_life("peer_doubt", ("fill", "start", "back", "doubt"))
-        judged = self._by_life("peer_due", ("rule", "verdict", "since", "well_past", "severity", "reasons", "decided", "changes_on"))
-        for life, words in self._by_life("peer_words", ("words", "whole")).items():
-            judged[life] = f"{judged.get(life, '')} {words}"
-        several = {*answer.joined.values()}
-        # Nearly every cask has one file, in its usual place, that rests on itself alone: SQLite puts down what it is made of, and no digest is wanted.
-        rows = answer.store.execute(
-            "SELECT a.cask, a.life, v.key || '.' || l.from_day || '.' || l.until_day, l.needs IS NULL AND v.name = 'casks/' || substr(a.cask, 1, length(a.cask) - 3)"
-            " || '/' || a.cask || '.yaml' FROM main.answer_life a JOIN main.life l ON l.id = a.life JOIN main.version v ON v.id = l.version"
-            " WHERE a.answer = ? ORDER BY a.cask",
-            (answer.number,),
-        )
-        found: dict[str, str] = {}
-        for cask, life, own, plain in rows:
-            if plain and life not in doubts and cask not in several:
-                found[cask] = f"{own} {_digest(judged[life]) if life in judged else _NOTHING}"
-            elif cask not in found:
-                found[cask] = self._of_many(cask, doubts, judged)
-        return found
+    def count(self) -> int:
+        """How many casks there are."""
+        return int(self._answer.store.execute("SELECT count(DISTINCT cask) FROM main.answer_life WHERE answer = ?", (self._answer.number,)).fetchone()[0])
 
-    def _of_many(self, cask: str, doubts: Mapping[int, str], judged: Mapping[int, str]) -> str:
-        """The two words of a cask of several files, or of one that rests on others."""
-        asked = "SELECT l.id, v.name, v.key, l.from_day, l.until_day, l.needs FROM"
-        own = self._answer.store.execute(f"{asked} {_FILES}", (self._answer.number, cask)).fetchall()
-        return f"{short_digest([[row[1:], doubts.get(row[0])] for row in own])} {short_digest([judged.get(row[0]) for row in own])}"
-
-    def _by_life(self, table: str, columns: Sequence[str]) -> dict[int, str]:
-        """Life → what its rows of a table say, as one text."""
-        said = " || ' ' || ".join(f"quote({column})" for column in columns)
-        found: dict[int, str] = {}
-        for life, text in self._answer.store.execute(f"SELECT life, {said} FROM main.{table} WHERE answer = ?", (self._answer.number,)):
-            found[life] = f"{found[life]} {text}" if life in found else text
-        return found
+    def lives(self) -> Iterator[Lives]:
+        """What the rows of all casks are made of, by cask, those together whose numbers begin alike: where it is as it was, on whatever day, so are the rows but
+        for what is reckoned to the day."""
+        first = self._answer.store.execute("SELECT min(cask) FROM main.answer_life WHERE answer = ?", (self._answer.number,)).fetchone()[0] or ""
+        begin = max(1, len(first) - _LAST)
+        rows = self._answer.store.execute(_MADE, (self._answer.number,))
+        return (Lives(head, list(own)) for head, own in groupby(rows, lambda row: row[0][:begin]))
 
     def entered_between(self, first: date, last: date) -> Iterator[tuple[str, str]]:
         """(cask, year) of entries behind the first of two days, up to the last one."""
@@ -174,9 +184,3 @@ class WholeBook:
             for row in store.execute(asked, (version,)):
                 seen.setdefault((row[0] or "")[:4], []).append(row)
         return {year: short_digest([laid, rows]) for year, rows in seen.items()}
-
-
-@lru_cache(maxsize=1 << 16)
-def _digest(told: str) -> str:
-    """Many casks are told the same of their peers: each such text is digested once."""
-    return short_digest(told)
