@@ -114,8 +114,10 @@ def _built(state: NewState, book: Book, old: Manifest | None, own: Mapping[str, 
     if old is not None and parts.has_all_of(old) and all(old.get(key) == book.about[key] for key in same):
         parts.keep_all()  # Another commit, which changed nothing of the book.
     elif of_one_file:
+        book.findings_ahead()
         parts.write_sqlite()
     else:
+        book.findings_ahead()
         _write_tables(state, parts, book)
     seen = state.path / SEEN / f"{book.ledger}.json"
     made = {**book.about, "files": sorted(parts.files, key=lambda one: str(one["path"])), SEEN: digest_of(seen)[0] if seen.is_file() else None}
