@@ -163,6 +163,11 @@ class WholeBook:
             (self._answer.number, first.isoformat(), last.isoformat()),
         )
 
+    @cached_property
+    def _by_type(self) -> bool:
+        """Whether the store of a berth goes by the type of the cask that lies there."""
+        return any(stores_on(self._answer))
+
     def years(self) -> list[str]:
         """The years of which the entries are, in order; empty for those whose day cannot be read."""
         rows = self._answer.store.execute(
@@ -174,7 +179,7 @@ class WholeBook:
 
     def digests(self, cask: str) -> dict[str, str]:
         """{year, empty where it cannot be read: what the entries of that year say in the files of a cask, and what they tell of stores by beside themselves}."""
-        store, by_type = self._answer.store, any(stores_on(self._answer))
+        store, by_type = self._answer.store, self._by_type
         files = store.execute(f"SELECT l.version, l.type, l.stays FROM {_FILES}", (self._answer.number, cask)).fetchall()
         laid = [one for _, kind, stays in files for one in (kind if by_type else None, stays)]
         # The other columns are fields of the entry, which `data` has whole.
