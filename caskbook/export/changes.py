@@ -2,34 +2,42 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cache, cached_property
-from itertools import groupby
+from itertools import groupby, islice
 from typing import Any, Protocol
 
 from caskbook.core.digest import short_digest
 from caskbook.export.buckets import bucket_of, buckets_for
 from caskbook.export.columns import Table
 from caskbook.export.rows import Row, Whole, rows_of
-from caskbook.export.schema import BUCKETED, table
+from caskbook.export.schema import BUCKETED, GIFT, table
 
 Seen = dict[str, Any]
-"""What an export was made of: {layout, basis, day, buckets, casks: {cask: own judged years and a digest for each table of BUCKETED, parted by blanks}}."""
-LAYOUT = 1
+"""What an export was made of: {layout, basis, joined, day, buckets, lives: {how some numbers begin: a digest of what those casks are made of}, casks: {cask: own judged years, a digest for each table of BUCKETED and one of its gifts, parted by blanks}}."""
+LAYOUT = 2
 _NOTHING = "-"
+_OF_GIFTS = 3 + len(BUCKETED)
+_NONE = f" {_NOTHING}" * (len(BUCKETED) + 1)
 _MOST_CHANGED = 3
+_IN_LINE = 1000
 
 
-class Made(Protocol):
-    """What the rows of a cask are made of, as a word each."""
+class Lives(Protocol):
+    """What some casks are made of: a digest of all, and two words of each."""
+
+    head: str
 
     @property
-    def own(self) -> str: ...
+    def digest(self) -> str: ...
 
     @property
-    def judged(self) -> str: ...
+    def casks(self) -> list[str]: ...
+
+    def words(self) -> Iterable[tuple[str, str]]: ...
 
 
 class Told(Whole, Protocol):
@@ -39,9 +47,15 @@ class Told(Whole, Protocol):
 
     def basis(self) -> str: ...
 
-    def lives(self) -> Mapping[str, Made]: ...
+    def joined(self) -> Mapping[str, str]: ...
 
-    def digests(self, made: Any) -> dict[str, str]: ...
+    def lives(self) -> Iterable[Lives]: ...
+
+    def count(self) -> int: ...
+
+    def years(self) -> list[str]: ...
+
+    def digests(self, cask: str) -> dict[str, str]: ...
 
     def entered_between(self, first: date, last: date) -> Iterable[tuple[str, str]]: ...
 
@@ -50,7 +64,7 @@ class Told(Whole, Protocol):
 class Changes:
     """`now`: what the export is made of; `alike`: whether anything that the last one was made of can be believed. Where `whole`, all is told anew; else `turned` says whether it is of another day than the last one, `casks` whose rows
     may be others, `judged` of whom something else is due, `years` which years of entries are others, and `rows` for each table of BUCKETED the rows of each cask
-    that has others (none where it has no more)."""
+    that has others (none where it has no more); `gifts`: whether anybody has other parts of another cask."""
 
     now: Seen
     alike: bool
@@ -60,6 +74,7 @@ class Changes:
     judged: set[str] = field(default_factory=set)
     years: set[str] = field(default_factory=set)
     rows: dict[str, dict[str, list[Row]]] = field(default_factory=dict)
+    gifts: bool = True
 
     @property
     def buckets(self) -> int:
@@ -88,63 +103,120 @@ class Changes:
             casks[cask] = _with(casks[cask], place, _digest(of, own))
             yield from own
 
+    def note_gifts(self, rows: Iterable[Row]) -> None:
+        """All rows of the table of gifts noted, by the cask that has the parts."""
+        given, casks = _given(rows), self.now["casks"]
+        for cask, told in casks.items():
+            casks[cask] = f"{told.rpartition(' ')[0]} {given.get(cask, _NOTHING)}"
+
+
+def seen_lines(seen: Seen) -> Iterator[Seen]:
+    """The same in pieces: all but the casks, and then some casks after the others."""
+    yield {**seen, "casks": {}}
+    left = iter(seen["casks"].items())
+    while some := dict(islice(left, _IN_LINE)):
+        yield some
+
+
+def seen_of(lines: Iterable[Seen]) -> Seen | None:
+    """What an export was made of, of its pieces; None where they are not such, or cannot be read."""
+    found: Seen | None = None
+    with contextlib.suppress(OSError, ValueError, RecursionError, TypeError, KeyError):
+        for line in lines:
+            found = line if found is None else found
+            found["casks"].update(line if line is not found else {})
+        return found
+    return None
+
 
 def changes_since(whole: Told, old: Seen | None) -> Changes:
     """What is otherwise than at the last export, of which `old` is what it was made of; None: whatever it is."""
-    lives = whole.lives()
-    now: Seen = {"layout": LAYOUT, "basis": whole.basis(), "day": whole.day.isoformat(), "buckets": buckets_for(len(lives)), "casks": {}}
+    casks = whole.count()
+    now: Seen = {
+        "layout": LAYOUT, "basis": whole.basis(), "joined": short_digest(sorted(whole.joined().items())), "day": whole.day.isoformat(),
+        "buckets": buckets_for(casks), "lives": {}, "casks": {},
+    }  # fmt: skip
     alike = old is not None and old.get("layout") == LAYOUT and all(old[key] == now[key] for key in ("basis", "buckets"))
-    known: dict[str, str] = old["casks"] if old is not None and alike else {}
-    changes = Changes(now, bool(known), whole=not known, turned=old is not None and alike and old["day"] != now["day"])
+    before = old if old is not None and alike else {"casks": {}, "lives": {}}
+    known: dict[str, str] = before["casks"]
+    changes = Changes(now, bool(known), whole=not known, turned=alike and before["day"] != now["day"])
+    changes.gifts = not alike or before["joined"] != now["joined"]
+    _compare(whole.lives(), before, changes)
     entered: dict[str, set[str]] = {}
-    if old is not None and changes.turned:
-        for cask, year in whole.entered_between(*sorted((date.fromisoformat(old["day"]), whole.day))):
+    if changes.turned:
+        for cask, year in whole.entered_between(*sorted((date.fromisoformat(before["day"]), whole.day))):
             entered.setdefault(cask, set()).add(year)
-    for cask, made in lives.items():
-        was = known.get(cask, "").split(" ")
-        if was[0] != made.own or cask in entered:
-            changes.casks.add(cask)
-        elif was[1] != made.judged:
-            changes.judged.add(cask)
-    changes.casks |= known.keys() - lives.keys()
-    changes.whole |= len(changes.casks) * _MOST_CHANGED > len(lives)
-    _note(whole, lives, known, changes)
+    changes.casks |= entered.keys()
+    changes.judged -= entered.keys()
+    changes.casks |= known.keys() - now["casks"].keys()
+    changes.whole |= len(changes.casks) * _MOST_CHANGED > casks
+    _note(whole, known, changes)
     changes.years.update(*entered.values())
     if not changes.whole:
-        _tell(whole, lives, known, changes)
+        _tell(whole, known, changes)
     return changes
 
 
-def _note(whole: Told, lives: Mapping[str, Made], known: Mapping[str, str], changes: Changes) -> None:
-    """What each cask is made of, and in which years its entries are others."""
+def _compare(lives: Iterable[Lives], before: Seen, changes: Changes) -> None:
+    """Which casks are made of other things, or their peers make something else of them; of the others what was noted stays."""
+    known, casks = before["casks"], changes.now["casks"]
+    for several in lives:
+        changes.now["lives"][several.head] = several.digest
+        if several.digest == before["lives"].get(several.head):
+            casks.update((cask, known[cask]) for cask in several.casks)
+            continue
+        for cask, made in several.words():
+            own, was = made.partition(" ")[0], known.get(cask, "")
+            if was.startswith(f"{made} "):
+                casks[cask] = was
+                continue
+            casks[cask] = f"{made} {was.split(' ', 2)[2] if was else _NOTHING + _NONE}"
+            (changes.judged if was.startswith(f"{own} ") else changes.casks).add(cask)
+
+
+def _note(whole: Told, known: Mapping[str, str], changes: Changes) -> None:
+    """What the entries of each cask say by year, of those that are made of other things; and in which years its entries are others."""
     casks: dict[str, str] = changes.now["casks"]
-    nothing = f" {_NOTHING}" * len(BUCKETED)
-    for cask, made in lives.items():
-        if not changes.whole and cask not in changes.casks:
-            casks[cask] = known[cask] if cask not in changes.judged else _with(known[cask], 1, made.judged)
-        else:
-            years = whole.digests(made)
-            casks[cask] = f"{made.own} {made.judged} {_as_text(years)}{nothing}"
-            changes.years |= _other_years(known.get(cask), years)
-    for cask in known.keys() - lives.keys():
+    for cask in casks if changes.whole else changes.casks & casks.keys():
+        years = whole.digests(cask)
+        own, judged, _ = casks[cask].split(" ", 2)
+        casks[cask] = f"{own} {judged} {_as_text(years)}{_NONE}"
+        changes.years |= _other_years(known.get(cask), years)
+    for cask in known.keys() - casks.keys():
         changes.years |= _other_years(known[cask], {})
 
 
-def _tell(whole: Told, lives: Mapping[str, Made], known: Mapping[str, str], changes: Changes) -> None:
+def _tell(whole: Told, known: Mapping[str, str], changes: Changes) -> None:
     """The rows of casks that have others."""
-    casks: dict[str, str] = changes.now["casks"]
     chosen = whole.of(sorted(changes.casks))
     for place, name in enumerate(BUCKETED, 3):
-        of, others = table(name), dict[str, list[Row]]()
+        of = table(name)
         found = dict(by_cask(of, rows_of(chosen, name, (), {}))) if changes.casks else {}
-        for cask in sorted(changes.casks):
-            rows = found.get(cask, [])
-            digest = _digest(of, rows)
-            if cask in lives:
-                casks[cask] = _with(casks[cask], place, digest)
-            if digest != (known[cask].split(" ")[place] if cask in known else _NOTHING):
-                others[cask] = rows
-        changes.rows[name] = others
+        digests = {cask: _digest(of, found.get(cask, [])) for cask in sorted(changes.casks)}
+        others = _noted_anew(place, digests, known, changes)
+        changes.rows[name] = {cask: found.get(cask, []) for cask in others}
+    given = _given(rows_of(chosen, GIFT, (), {})) if changes.casks else {}
+    changes.gifts |= bool(_noted_anew(_OF_GIFTS, {cask: given.get(cask, _NOTHING) for cask in changes.casks}, known, changes))
+
+
+def _noted_anew(place: int, digests: Mapping[str, str], known: Mapping[str, str], changes: Changes) -> list[str]:
+    """The digests of changed casks are noted; those of which it is another."""
+    casks, others = changes.now["casks"], []
+    for cask, digest in digests.items():
+        if cask in casks:
+            casks[cask] = _with(casks[cask], place, digest)
+        if digest != (known[cask].split(" ")[place] if cask in known else _NOTHING):
+            others.append(cask)
+    return others
+
+
+def _given(rows: Iterable[Row]) -> dict[str, str]:
+    """Cask → a digest of its rows of the table of gifts, which are by giver."""
+    of, found = table(GIFT), dict[str, list[Row]]()
+    at = of.names.index("cask")
+    for row in rows:
+        found.setdefault(str(row[at]), []).append(row)
+    return {cask: _digest(of, own) for cask, own in found.items()}
 
 
 def by_cask(of: Table, rows: Iterable[Row]) -> Iterator[tuple[str, list[Row]]]:

@@ -12,7 +12,7 @@ import json
 import os
 import re
 import shutil
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -87,6 +87,12 @@ def read_json(path: Path) -> Any:
         return None
 
 
+def read_lines(path: Path) -> Iterator[Any]:
+    """Data that an export wrote a line each. ValueError, OSError or RecursionError where it cannot be read any more."""
+    with path.open(encoding="utf-8") as file:
+        yield from map(json.loads, file)
+
+
 def under_name(made: Manifest, ledger: str) -> Manifest:
     """A manifest as though its ledger had been called so; each file has the path where it still lies (`was`)."""
     old = f"/ledger={made['ledger']}/"
@@ -137,6 +143,14 @@ class NewState:
         path = self.path / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(json.dumps(data, indent=indent, ensure_ascii=False, sort_keys=True) + "\n", encoding="utf-8")
+        make_last(path)
+
+    def put_lines(self, name: str, lines: Iterable[Any]) -> None:
+        """The same a line each, of which no more than one is held as text at once."""
+        path = self.path / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with path.open("w", encoding="utf-8") as file:
+            file.writelines(json.dumps(line, ensure_ascii=False, sort_keys=True) + "\n" for line in lines)
         make_last(path)
 
     def take_place(self) -> None:

@@ -18,6 +18,7 @@ from caskbook.export.place import SQLITE
 from caskbook.export.rows import entry_rows, rows_of
 from caskbook.export.schema import TABLES, UNKNOWN_YEAR
 from caskbook.export.sqlite_file import SqliteFile
+from caskbook.ledger.parallel import FEW
 
 _BEGUN = ".begun"
 _PARTED_BY = ("as_of", "year", "bucket")
@@ -25,15 +26,21 @@ _PARTED_BY = ("as_of", "year", "bucket")
 
 @dataclass(frozen=True)
 class Book:
-    """What is exported. `ledger`: its name as paths bear it; `findings`: asked once it is known that anything changed; `settings`: house.yaml as written;
+    """What is exported. `ledger`: its name as paths bear it; `findings`: asked once it is known that anything changed; `begin`: tells that they will be; `settings`: house.yaml as written;
     `about`: what its manifest says of all of it: commit, as_of, ledger, format, inputs …; `origin`: where it comes from"""
 
     ledger: str
     whole: Told
     findings: Callable[[], Sequence[Finding]]
+    begin: Callable[[], None]
     settings: Mapping[str, Any]
     about: Mapping[str, Any]
     origin: Origin
+
+    def findings_ahead(self) -> None:
+        """They will be asked for: of a large book they are worked out meanwhile."""
+        if self.whole.count() >= FEW:
+            self.begin()
 
 
 class Parts:
@@ -145,9 +152,7 @@ class Parts:
         whole, ledger = self._book.whole, self._book.ledger
         file.lay_out(of)
         if of.name == "event":
-            made = whole.lives().values()
-            years = sorted({year for one in made for year in whole.digests(one)})
-            return sum(file.write(of, (ledger, int(year) if year else None), entry_rows(whole, year or None)) for year in years)
+            return sum(file.write(of, (ledger, int(year) if year else None), entry_rows(whole, year or None)) for year in whole.years())
         before = (
             file.take_over(self._state.old / name, of, self._day, self._book.about["keep"])
             if of.parts and self._state.old is not None and name in self._old

@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import NamedTuple
 
 from caskbook.core.finding import CaskbookError
-from caskbook.export.changes import changes_since
+from caskbook.export.changes import changes_since, seen_lines, seen_of
 from caskbook.export.held import OWN, digest_of, held, lies_at, own_digest
-from caskbook.export.lake import SEEN, Manifest, NewState, clear, current_state, left_over, locked, manifests, read_json, under_name
+from caskbook.export.lake import SEEN, Manifest, NewState, clear, current_state, left_over, locked, manifests, read_lines, under_name
 from caskbook.export.origin import KIN, SAME, UNSURE, Relation
 from caskbook.export.parts import Book, Parts
 from caskbook.export.place import MANIFEST, check_place
@@ -114,8 +114,10 @@ def _built(state: NewState, book: Book, old: Manifest | None, own: Mapping[str, 
     if old is not None and parts.has_all_of(old) and all(old.get(key) == book.about[key] for key in same):
         parts.keep_all()  # Another commit, which changed nothing of the book.
     elif of_one_file:
+        book.findings_ahead()
         parts.write_sqlite()
     else:
+        book.findings_ahead()
         _write_tables(state, parts, book)
     seen = state.path / SEEN / f"{book.ledger}.json"
     made = {**book.about, "files": sorted(parts.files, key=lambda one: str(one["path"])), SEEN: digest_of(seen)[0] if seen.is_file() else None}
@@ -134,10 +136,10 @@ def _days(made: Manifest) -> set[str]:
 
 def _write_tables(state: NewState, parts: Parts, book: Book) -> None:
     """All tables as files of their own, and what they were made of."""
-    seen = read_json(parts.seen) if parts.seen is not None else None
+    seen = seen_of(read_lines(parts.seen)) if parts.seen is not None else None
     changes = changes_since(book.whole, seen)
     Tables(parts, book, changes, seen["day"] if seen is not None else None, seen.get("findings", []) if seen is not None else []).write()
-    state.put_json(f"{SEEN}/{book.ledger}.json", changes.now)
+    state.put_lines(f"{SEEN}/{book.ledger}.json", seen_lines(changes.now))
 
 
 def _told(made: Manifest, written: int) -> Done:

@@ -137,6 +137,8 @@ TABLES: tuple[Table, ...] = (
 
 BUCKETED = ("fill", "gauge", "part", "defect", "leak", "receipt")
 """Tables whose rows follow each from one cask, and are by cask: their files have the casks of one bucket each (`buckets.py`)."""
+GIFT = "gift"
+"""The table whose rows follow each from one cask too, and are few, and by giver: one file."""
 _PARTS = (
     Field("ledger", "text", "the ledger's name, as paths can bear it; of every table the first folder, in SQLite a column", nullable=False),
     Field("as_of", "date", "the day that is told of; of cask and due a folder, in SQLite a column", nullable=False),

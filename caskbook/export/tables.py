@@ -13,7 +13,7 @@ from caskbook.export.columns import Table
 from caskbook.export.held import One
 from caskbook.export.parts import Book, Parts
 from caskbook.export.rows import Row, entry_rows, finding_row, rows_of
-from caskbook.export.schema import BUCKETED, TABLES
+from caskbook.export.schema import BUCKETED, GIFT, TABLES
 from caskbook.export.spliced import Daily, splice
 from caskbook.export.writers import WRITERS
 
@@ -36,6 +36,8 @@ class Tables:
                 self._day(of)
             elif of.name in BUCKETED:
                 self._buckets(of)
+            elif of.name == GIFT:
+                self._gifts(of)
             elif of.name == "finding":
                 self._findings(of)
             else:
@@ -118,6 +120,16 @@ class Tables:
             elif not self._spliced(of, one, others.get(bucket, {}), daily.get(bucket, {}), by, empty=not bucket):
                 rows = self._rows(of, self._whole.of(changes.of_bucket.get(bucket, ())))
                 self._put(of, changes.noted(of, rows), by, empty=not bucket)
+
+    def _gifts(self, of: Table) -> None:
+        """Who gave parts to whom: one file, which stays where nobody has others."""
+        known = self._parts.there(of.name)
+        if known is not None and not (self._changes.whole or self._changes.gifts):
+            self._parts.keep(known)
+            return
+        rows = list(self._rows(of, self._whole))
+        self._changes.note_gifts(rows)
+        self._put(of, rows, {})
 
     def _findings(self, of: Table) -> None:
         """The findings by the bucket of the cask that they are told of."""

@@ -62,13 +62,20 @@ def _numbered(places: Sequence[int]) -> Callable[[Row], Sequence[Any]]:
 
 def write_parquet(path: Path, of: Table, rows: Iterable[Row]) -> int:
     """Typed columns, a batch a row group: DATE, DECIMAL, DOUBLE, BIGINT, BOOLEAN and text, repeated text by dictionary; ZSTD."""
-    pa, pq = library("pyarrow", "lake", "Parquet"), library("pyarrow.parquet", "lake", "Parquet")
+    pa = library("pyarrow", "lake", "Parquet")
     count = 0
-    with pq.ParquetWriter(path, arrow_schema(pa, of), compression="zstd", version="2.6") as writer:
+    with parquet_writer(path, of) as writer:
         for batch in batches(rows):
             writer.write_table(arrow_table(pa, of, batch), row_group_size=BATCH)
             count += len(batch)
     return count
+
+
+def parquet_writer(path: Path, of: Table) -> Any:
+    """Writes a table batch by batch; a context manager. What Arrow let go of goes back to the system, so that a large book takes no more of it at once than a small one."""
+    pa, pq = library("pyarrow", "lake", "Parquet"), library("pyarrow.parquet", "lake", "Parquet")
+    pa.set_memory_pool(pa.system_memory_pool())
+    return pq.ParquetWriter(path, arrow_schema(pa, of), compression="zstd", version="2.6")
 
 
 @cache

@@ -6,7 +6,7 @@ import json
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import ExitStack, closing, contextmanager
-from dataclasses import astuple, dataclass, replace
+from dataclasses import astuple, dataclass, field, replace
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -23,11 +23,13 @@ from caskbook.index.claims import claims_in
 from caskbook.index.file_contents import Contents, compare_files, keep_contents, settled_stamp, version_of
 from caskbook.index.files_now import files_now
 from caskbook.index.house_settings import house_settings
+from caskbook.index.needs import key_of
 from caskbook.index.refresh import BATCH, Progress, Refresh
 from caskbook.index.snapshot import Snapshot
 from caskbook.index.store import NoIndex, Store, index_lock, open_store
 from caskbook.ledger.files import Ledger
 from caskbook.ledger.parallel import FEW, Together, map_files
+from caskbook.model.cask_file import name_of
 from caskbook.model.joins import Claims, claimants, one_cask
 from caskbook.model.untold import Untold, untold
 
@@ -143,22 +145,35 @@ def _contents(store: Store, snapshot: Snapshot) -> Contents:
 
 def _known_parts(store: Store, snapshot: Snapshot, known: dict[str, int], numbers: BookNumbers, claims: Claims | None) -> dict[str, Part]:
     """Name → findings that the index holds for the day and whose other files are as they were."""
-    day = snapshot.day.toordinal()
-    wanted = {version: name for name, version in known.items()}
-    found: dict[str, Part] = {}
-    rows = store.execute(
-        "SELECT version, needs, findings, tally FROM file_check WHERE house = ? AND from_day <= ? AND until_day > ? ORDER BY from_day",
-        (snapshot.house, day, day),
-    ).fetchall()
     if claims is None:
         return {}
+    day = snapshot.day.toordinal()
+    wanted = {version: name for name, version in known.items()}
+    of_day = "FROM file_check WHERE house = ? AND from_day <= ? AND until_day > ?"
+    # Of nearly all files nothing is told, and nothing else is needed: these are many, and only counted.
+    plain = store.execute(f"SELECT version {of_day} AND needs IS NULL AND findings IS NULL AND tally IS NULL", (snapshot.house, day, day))
+    found = {wanted[version]: _NOTHING for (version,) in plain if version in wanted}
     joined = one_cask(claimants(claims))
+    _leave_joined(found, joined, numbers)
     keys = _Keys(store, known, numbers, claims, joined)
+    rows = store.execute(
+        f"SELECT version, needs, findings, tally {of_day} AND (needs IS NOT NULL OR findings IS NOT NULL OR tally IS NOT NULL) ORDER BY from_day",
+        (snapshot.house, day, day),
+    ).fetchall()
     for version, needs, findings, tally in rows:
         name = wanted.get(version)
         if name is not None and (needs is None or keys.met(needs)) and (not joined or _judged_so(name, joined, needs)):
             found[name] = _part(findings, tally)
     return found
+
+
+def _leave_joined(found: dict[str, Part], joined: Mapping[str, tuple[str, ...]], numbers: BookNumbers) -> None:
+    """Files of casks that have other files are left to be judged anew: these were judged as though they had none."""
+    for number, several in joined.items():
+        if len(several) > 1:
+            found.pop(file_named(number), None)
+    for name in [name for name in found if name_of(name) in joined] if not numbers.odd.isdisjoint(joined) else ():
+        del found[name]
 
 
 def _judged_so(name: str, joined: Mapping[str, tuple[str, ...]], needs: str | None) -> bool:
@@ -175,6 +190,7 @@ class _Keys:
     claims: Claims | None
     joined: dict[str, tuple[str, ...]] | None
     untold: Untold | None = None
+    looked_up: dict[str, str | None] = field(default_factory=dict)
 
     def met(self, needs: str) -> bool:
         casks, files = json.loads(needs)
@@ -189,8 +205,9 @@ class _Keys:
             return None if self.joined is None else " ".join(self.joined.get(number, (number,)))
         if name.startswith(UNTOLD):
             return self._untold_of(name.removeprefix(UNTOLD))
-        version = self.known.get(name)
-        return None if version is None else str(self.store.execute("SELECT key FROM version WHERE id = ?", (version,)).fetchone()[0])
+        if name not in self.looked_up:
+            self.looked_up[name] = key_of(self.store, self.known.get(name))
+        return self.looked_up[name]
 
     def _untold_of(self, number: str) -> str | None:
         """What nobody can tell of the cask of this number; None where that is not known."""

@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterable, Mapping, Sequence
 
 from caskbook.index.store import Store
-from caskbook.model.joins import Claimants, claimants
+from caskbook.model.joins import Claimants
 from caskbook.model.untold import Gap
 
 _MARK, _UNTOLD = "same-as ", "untold "
@@ -38,19 +38,13 @@ def is_claim(need: str) -> bool:
     return need.startswith(_MARK)
 
 
-def claim_stands(store: Store, need: str, files: str | None, known: Mapping[str, int]) -> bool:
-    """Whether the same files claim the number as then."""
-    number = need.removeprefix(_MARK)
-    rows = store.execute(f"{_ROWS} AND instr(v.joins, ?)", (f'"{number}"',))
-    return _text(_claimants(rows, known).get(number, ())) == files
+def claim_stands(need: str, files: str | None, claimed: Claimants) -> bool:
+    """Whether the same files claim the number as then. `claimed`: number → files that claim it now."""
+    return _text(claimed.get(need.removeprefix(_MARK), ())) == files
 
 
 def _text(files: Iterable[str]) -> str:
     return " ".join(sorted(files))
-
-
-def _claimants(rows: Iterable[tuple[int, str, str]], known: Mapping[str, int]) -> Claimants:
-    return claimants(_claims(rows, known))
 
 
 def _claims(rows: Iterable[tuple[int, str, str]], known: Mapping[str, int]) -> dict[str, list[str]]:

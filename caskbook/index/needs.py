@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from caskbook.index.claims import claim_stands, claims_in, is_claim, is_untold, untold_need
 from caskbook.index.store import Store
+from caskbook.model.joins import claimants
 from caskbook.model.untold import Untold, untold
 
 
@@ -15,7 +16,9 @@ class Needs:
 
     def __init__(self, store: Store, known: Mapping[str, int]) -> None:
         self.store, self.known = store, known
-        self.untold: Untold = untold(claims_in(store, known))
+        claims = claims_in(store, known)
+        self.untold: Untold = untold(claims)
+        self.claimants = claimants(claims)
 
     def met(self, cask: str, needs: str | None) -> bool:
         """Whether other files that were used are as they were then, and no more is untold of the cask than was, and no less."""
@@ -26,7 +29,7 @@ class Needs:
 
     def _one(self, name: str, key: str | None) -> bool:
         if is_claim(name):
-            return claim_stands(self.store, name, key, self.known)
+            return claim_stands(name, key, self.claimants)
         return key_of(self.store, self.known.get(name)) == key
 
 

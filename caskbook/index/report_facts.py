@@ -66,21 +66,25 @@ def told(answer: Answer, what: What, facts: Sequence[str], conditions: Sequence[
         yield dict(zip(names, row, strict=True)), None if text is None else read(_decoded(text)[0])
 
 
-def _kept(answer: Answer, what: str, among: str = "") -> dict[str, str]:
-    """Number of a file's cask → what is told, as text. `among`: SQL of the numbers that alone are wanted."""
+GIVEN = "(json_array_length(t.mends, '$[7]') > 0 OR EXISTS (SELECT 1 FROM json_each(t.mends, '$[5]') r WHERE instr(json_extract(r.value, '$[4]'), '-')))"
+"""SQL of the mends by which a cask has parts of others: it was made from some, or a part's source is a number."""
+
+
+def _kept(answer: Answer, what: str, among: str = "", such: str = "") -> dict[str, str]:
+    """Number of a file's cask → what is told, as text. `among`: SQL of the numbers that alone are wanted; `such`: SQL that has to hold of what is told."""
     return dict(
         answer.store.execute(
             f"SELECT l.cask, t.{what} FROM main.answer_life a JOIN main.life l ON l.id = a.life JOIN main.told t ON t.life = l.id"
-            f" WHERE a.answer = ? AND t.{what} IS NOT NULL{f' AND a.cask IN {among}' if among else ''}",
+            f" WHERE a.answer = ? AND t.{what} IS NOT NULL{f' AND a.cask IN {among}' if among else ''}{f' AND {such}' if such else ''}",
             (answer.number,),
         )
     )
 
 
-def told_kept(answer: Answer, what: str, among: str = "") -> Iterator[tuple[str, Any]]:
-    """(cask, what is told: `receipt`, `leaks` or `mends`) of an answer, by number; those alone of which it is. `among`: SQL of the numbers that alone are wanted."""
+def told_kept(answer: Answer, what: str, among: str = "", such: str = "") -> Iterator[tuple[str, Any]]:
+    """(cask, what is told: `receipt`, `leaks` or `mends`) of an answer, by number; those alone of which it is. `among`: SQL of the numbers that alone are wanted; `such`: SQL that has to hold of it."""
     joined, read = answer.joined, _READ[what]
-    for cask, text in sorted(_kept(answer, what, among).items()):
+    for cask, text in sorted(_kept(answer, what, among, such).items()):
         if cask not in joined:
             yield cask, read(_decoded(text)[0])
 

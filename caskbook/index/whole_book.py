@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from copy import copy
 from datetime import date
+from functools import cached_property
 from itertools import groupby
 from operator import itemgetter
-from typing import Any, NamedTuple
+from typing import Any
 
 from caskbook.core.digest import short_digest
 from caskbook.index.answer import Answer
@@ -17,21 +18,49 @@ from caskbook.index.beside import beside_kept, fills_judged, until_kept
 from caskbook.index.events import keep_events
 from caskbook.index.gauges import gauges_kept
 from caskbook.index.places import stores_on
-from caskbook.index.report_facts import told_kept
+from caskbook.index.report_facts import GIVEN, told_kept
 from caskbook.index.schema import fingerprint
 from caskbook.index.views import among_of, event_columns, rows_of
 from caskbook.stats.donors import Gift, donors_of
 from caskbook.stats.parts import Cask
 
+_LAST = 3
+"""The figures at the end of a number that do not count for which casks are told together: in thousands."""
+_FILES = "main.answer_life a JOIN main.life l ON l.id = a.life JOIN main.version v ON v.id = l.version WHERE a.answer = ? AND a.cask = ? ORDER BY v.name"
+"""The lives of a cask of an answer, one for each of its files."""
+_OWN = "v.name, v.key, l.from_day, l.until_day, l.needs, d.fill, d.start, d.back, d.doubt"
+_JUDGED = "p.rule, p.verdict, p.since, p.well_past, p.severity, p.reasons, p.decided, p.changes_on, w.words, w.whole"
+_PARTED = 1 + len(_OWN.split(","))
+_MADE = (
+    f"SELECT a.cask, {_OWN}, {_JUDGED} FROM main.answer_life a JOIN main.life l ON l.id = a.life JOIN main.version v ON v.id = l.version"
+    " LEFT JOIN main.peer_doubt d ON d.answer = a.answer AND d.life = a.life LEFT JOIN main.peer_due p ON p.answer = a.answer AND p.life = a.life"
+    " LEFT JOIN main.peer_words w ON w.answer = a.answer AND w.life = a.life WHERE a.answer = ? ORDER BY a.cask"
+)
 
-class Made(NamedTuple):
-    """What the rows of a cask are made of. `own`: its files with their content, what they rest on and the days they are good for; `judged`: what its peers
-    make of what is due, both hexadecimal; `versions`: the numbers of its files in the index; `laid`: what their entries tell of stores by, beside themselves."""
 
-    own: str
-    judged: str
-    versions: tuple[int, ...]
-    laid: tuple[str | None, ...]
+class Lives:
+    """What the rows of some casks are made of, whose numbers begin alike: their files, what these rest on, the days they are good for, and what their peers make of
+    what is due. Where the digest of all is as it was, nothing of them has to be looked at one by one."""
+
+    def __init__(self, head: str, rows: list[tuple[Any, ...]]) -> None:
+        self.head, self._rows = head, rows
+
+    @cached_property
+    def digest(self) -> str:
+        """Of all of it, hexadecimal."""
+        return short_digest(self._rows)
+
+    @property
+    def casks(self) -> list[str]:
+        """Their numbers, in order."""
+        return list(dict.fromkeys(row[0] for row in self._rows))
+
+    def words(self) -> Iterator[tuple[str, str]]:
+        """(cask, two words: of what its files and what they rest on are, and of what its peers make of it)."""
+        for cask, group in groupby(self._rows, itemgetter(0)):
+            # Its files stand in an order of their own in each index.
+            own = sorted(group, key=itemgetter(1))
+            yield cask, f"{short_digest([row[1:_PARTED] for row in own])} {short_digest([row[_PARTED:] for row in own])}"
 
 
 class WholeBook:
@@ -90,8 +119,12 @@ class WholeBook:
 
     def gifts(self) -> Iterable[Gift]:
         """Which cask gave parts to which, in order of giver and taker, as `report parts` has it."""
-        casks = (Cask(cask, mends) for cask, mends in told_kept(self._answer, "mends"))
+        casks = (Cask(cask, mends) for cask, mends in told_kept(self._answer, "mends", self._among, GIVEN))
         return donors_of(casks, {}, self._answer.joined).gifts
+
+    def joined(self) -> Mapping[str, str]:
+        """Number that was joined → number that goes on."""
+        return self._answer.joined
 
     def inputs(self) -> str:
         """All that the tables are made of: program, settings, day, and each file by its content. Hexadecimal; another one where anything of it is another."""
@@ -110,31 +143,17 @@ class WholeBook:
     def _settings(self) -> Any:
         return self._answer.store.execute("SELECT key FROM house WHERE id = ?", (self._answer.snapshot.house,)).fetchone()[0]
 
-    def lives(self) -> dict[str, Made]:
-        """Number of a cask → what its rows are made of: where that is as it was, on whatever day, so are they but for what is reckoned to the day."""
-        number = self._answer.number
-        doubts = self._by_life("SELECT life, fill, start, back, doubt FROM main.peer_doubt WHERE answer = ?")
-        judged = self._by_life("SELECT life, rule, verdict, since, well_past, severity, reasons, decided, changes_on FROM main.peer_due WHERE answer = ?")
-        for life, words in self._by_life("SELECT life, words, whole FROM main.peer_words WHERE answer = ?").items():
-            judged.setdefault(life, []).extend(words)
-        rows = self._answer.store.execute(
-            "SELECT a.cask, a.life, v.id, l.type, l.stays, v.name, v.key, l.from_day, l.until_day, l.needs FROM main.answer_life a JOIN main.life l ON l.id = a.life"
-            " JOIN main.version v ON v.id = l.version WHERE a.answer = ? ORDER BY a.cask, v.name",
-            (number,),
-        )
-        by_type, found = any(stores_on(self._answer)), {}
-        for cask, group in groupby(rows, itemgetter(0)):
-            own = list(group)
-            told = [[row[5:], doubts.get(row[1])] for row in own], [judged.get(row[1]) for row in own]
-            laid = tuple(one for row in own for one in (row[3] if by_type else None, row[4]))
-            found[cask] = Made(short_digest(told[0]), short_digest(told[1]), tuple(row[2] for row in own), laid)
-        return found
+    def count(self) -> int:
+        """How many casks there are."""
+        return int(self._answer.store.execute("SELECT count(DISTINCT cask) FROM main.answer_life WHERE answer = ?", (self._answer.number,)).fetchone()[0])
 
-    def _by_life(self, asked: str) -> dict[int, list[Any]]:
-        found: dict[int, list[Any]] = {}
-        for life, *rest in self._answer.store.execute(asked, (self._answer.number,)):
-            found.setdefault(life, []).append(rest)
-        return found
+    def lives(self) -> Iterator[Lives]:
+        """What the rows of all casks are made of, by cask, those together whose numbers begin alike: where it is as it was, on whatever day, so are the rows but
+        for what is reckoned to the day."""
+        first = self._answer.store.execute("SELECT min(cask) FROM main.answer_life WHERE answer = ?", (self._answer.number,)).fetchone()[0] or ""
+        begin = max(1, len(first) - _LAST)
+        rows = self._answer.store.execute(_MADE, (self._answer.number,))
+        return (Lives(head, list(own)) for head, own in groupby(rows, lambda row: row[0][:begin]))
 
     def entered_between(self, first: date, last: date) -> Iterator[tuple[str, str]]:
         """(cask, year) of entries behind the first of two days, up to the last one."""
@@ -144,12 +163,29 @@ class WholeBook:
             (self._answer.number, first.isoformat(), last.isoformat()),
         )
 
-    def digests(self, made: Made) -> dict[str, str]:
-        """{year, empty where it cannot be read: what the entries of that year say in the files of a cask, hexadecimal}."""
+    @cached_property
+    def _by_type(self) -> bool:
+        """Whether the store of a berth goes by the type of the cask that lies there."""
+        return any(stores_on(self._answer))
+
+    def years(self) -> list[str]:
+        """The years of which the entries are, in order; empty for those whose day cannot be read."""
+        rows = self._answer.store.execute(
+            "SELECT DISTINCT ifnull(substr(e.date, 1, 4), '') FROM main.answer_life a JOIN main.life l ON l.id = a.life JOIN main.event e ON e.version = l.version"
+            " WHERE a.answer = ? ORDER BY 1",
+            (self._answer.number,),
+        )
+        return [year for (year,) in rows]
+
+    def digests(self, cask: str) -> dict[str, str]:
+        """{year, empty where it cannot be read: what the entries of that year say in the files of a cask, and what they tell of stores by beside themselves}."""
+        store, by_type = self._answer.store, self._by_type
+        files = store.execute(f"SELECT l.version, l.type, l.stays FROM {_FILES}", (self._answer.number, cask)).fetchall()
+        laid = [one for _, kind, stays in files for one in (kind if by_type else None, stays)]
         # The other columns are fields of the entry, which `data` has whole.
         asked = "SELECT date, id, stands, voided_by, berth, data FROM main.event WHERE version = ? ORDER BY row"
         seen: dict[str, list[Any]] = {}
-        for version in made.versions:
-            for row in self._answer.store.execute(asked, (version,)):
+        for version, *_ in files:
+            for row in store.execute(asked, (version,)):
                 seen.setdefault((row[0] or "")[:4], []).append(row)
-        return {year: short_digest([made.laid, rows]) for year, rows in seen.items()}
+        return {year: short_digest([laid, rows]) for year, rows in seen.items()}

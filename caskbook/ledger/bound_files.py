@@ -53,6 +53,7 @@ class BoundFiles:
     _numbers_made: Claims | None = None
     _joins_made: dict[str, str] | None = None
     _untold: Untold | None = None
+    _claimants_made: tuple[Claims, Claimants] | None = None
 
     def __init__(self) -> None:
         self.leaned: dict[str, set[str]] = {}
@@ -108,8 +109,11 @@ class BoundFiles:
         return self._joins_made
 
     def claimants(self) -> Claimants:
-        """Number → files that say it is theirs, over the whole book."""
-        return claimants(self.number_claims())
+        """Number → files that say it is theirs, over the whole book: found out once of the same claims, for each joined cask asks."""
+        claims = self.number_claims()
+        if self._claimants_made is None or self._claimants_made[0] is not claims:
+            self._claimants_made = claims, claimants(claims)
+        return self._claimants_made[1]
 
     def forget_claims(self) -> None:
         """Files were written since: who claims which number is found out anew when it is asked for."""

@@ -32,7 +32,7 @@ _MOST_IN_CHUNK = 256
 _AHEAD = 3
 _BETWEEN_COLLECTIONS = 20_000
 
-_LOST = "a worker process ended before its work was done: out of memory, or killed"
+LOST = "a worker process ended before its work was done: out of memory, or killed"
 
 _here: dict[str, Any] = {}
 
@@ -132,10 +132,11 @@ def _run_or_explain(work: Callable[[Opened, Item], Result], opened: Opened, item
     except CaskbookError:
         raise
     except Exception as error:
-        raise CaskbookError(_one_line(f"{item}: {type(error).__name__}: {error}")) from error
+        raise CaskbookError(one_line(f"{item}: {type(error).__name__}: {error}")) from error
 
 
-def _one_line(text: str) -> str:
+def one_line(text: str) -> str:
+    """Signs that can be printed, not too many of them."""
     return "".join(sign if sign.isprintable() else " " for sign in text)[:300]
 
 
@@ -169,7 +170,7 @@ class _Crew:
             try:
                 ahead.append(self.pool.submit(_do, chunk))
             except BrokenProcessPool as error:
-                raise CaskbookError(_LOST) from error
+                raise CaskbookError(LOST) from error
 
     def _taken(self, ahead: deque[Future[list[Any]]], chunks: Iterator[Sequence[Any]], progress: Callable[[int], None] | None) -> Iterator[Any]:
         """The results in the order of the work, one by one, while further chunks are handed out; `progress` hears how many are done."""
@@ -199,9 +200,9 @@ def _result(future: Future[list[Any]]) -> list[Any]:
     except CaskbookError:
         raise
     except BrokenProcessPool as error:
-        raise CaskbookError(_LOST) from error
+        raise CaskbookError(LOST) from error
     except Exception as error:  # This is a result that cannot be sent from process to process.
-        raise CaskbookError(_one_line(f"{type(error).__name__}: {error}")) from error
+        raise CaskbookError(one_line(f"{type(error).__name__}: {error}")) from error
 
 
 def _context() -> BaseContext:
@@ -252,7 +253,7 @@ def _end_with_parent() -> None:
 def _do(chunk: Sequence[Any]) -> list[Any]:
     failed = _here.get("failed")
     if failed is not None:
-        raise failed if isinstance(failed, CaskbookError) else CaskbookError(_one_line(f"{type(failed).__name__}: {failed}"))
+        raise failed if isinstance(failed, CaskbookError) else CaskbookError(one_line(f"{type(failed).__name__}: {failed}"))
     _here["since"] += len(chunk)
     if _here["since"] > _BETWEEN_COLLECTIONS:
         _here["since"] = 0

@@ -11,6 +11,7 @@ from caskbook.model.ids import CASK_ID
 from caskbook.model.ids import is_cask_id as is_cask_id
 
 _ID = re.compile(CASK_ID)
+_PLAIN = re.compile(rf"casks/[A-Z0-9-]+/{CASK_ID.strip('^$')}\.yaml")
 
 
 def file_of(cask_id: str) -> str:
@@ -42,6 +43,8 @@ _BEARING = r"([A-Z][A-Z0-9]*(?:-[A-Z0-9]+)*-[0-9]{4,9})(?:[^0-9].*)?\.ya?ml"
 def is_cask_path(name: str) -> bool:
     """Whether a path in the ledger has the form casks/FOLDER/FILE.yaml, in UTF-8, is no copy that a sync program made, and no
     house.yaml."""
+    if _PLAIN.fullmatch(name):  # as nearly all are
+        return True
     if name.count("/") != 2 or not name.startswith("casks/") or not name.endswith(".yaml") or name.endswith("/house.yaml"):
         return False
     if name.startswith(("casks//", "casks/./", "casks/../")):  # git can bear such names, and no work tree can

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from caskbook import __version__
-from caskbook.cli.common import Book, one_of, open_book, say, write
+from caskbook.cli.common import Book, index_of, one_of, open_book, say, write
 from caskbook.cli.data_output import write_data
 from caskbook.cli.index_answer import answered
 from caskbook.cli.progress import progress
@@ -16,6 +16,7 @@ from caskbook.cli.remarks import left_out, say_left_out
 from caskbook.core.finding import CaskbookError, Finding
 from caskbook.export.place import check_place, plain_ledger
 from caskbook.export.schema import SCHEMA, schema_text
+from caskbook.ledger.aside import Aside
 from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
@@ -41,10 +42,17 @@ def run(folder: str | None, form: str, records: str | None, as_of: str | None, a
     book = open_book(records, as_of, at)
     target = Path(folder)
     check_place(target, book.root)
+    # Forked here, while nothing of the index is open.
+    with Aside(partial(_findings, book, at)) as findings:
+        return _export(target, book, findings, form, at, keep)
+
+
+def _export(target: Path, book: Book, findings: Aside[tuple[Finding, ...]], form: str, at: str | None, keep: int | None) -> int:
+    """Write the tables of a book, and say what was written."""
     for _ in range(2):
         index, answer = answered(book, at, beside=True)
         with index.reading():
-            done, tables = _put_down(target, book, index, form, at, keep)
+            done, tables = _put_down(target, book, index, findings, form, at, keep)
             left_out(answer)
             say_left_out(index.root, at, answer.overlooked, answer.linked, answer.strays)
             _say_of_names(target, done, shallow=tables.origin.shallow)
@@ -87,7 +95,7 @@ def _named(paths: Sequence[str]) -> str:
     return f"{paths[0]} was" if len(paths) == 1 else f"{paths[0]} and {len(paths) - 1} more were"
 
 
-def _put_down(target: Path, book: Book, index: Index, form: str, at: str | None, keep: int | None) -> tuple[Done, Tables]:
+def _put_down(target: Path, book: Book, index: Index, findings: Aside[tuple[Finding, ...]], form: str, at: str | None, keep: int | None) -> tuple[Done, Tables]:
     """Export what the index answers about the book; and what that is."""
     from caskbook.export.origin import origin_of
     from caskbook.export.parts import Book as Tables
@@ -101,7 +109,7 @@ def _put_down(target: Path, book: Book, index: Index, form: str, at: str | None,
         "inputs": whole.inputs(), "keep": keep, **made, **origin.about,
     }  # fmt: skip
     settings = book.ledger.house.raw
-    tables = Tables(about["ledger"], whole, cache(partial(_findings, book, index)), settings, about, origin)
+    tables = Tables(about["ledger"], whole, cache(findings), findings.begin, settings, about, origin)
     return put_down(target, book.root, tables), tables
 
 
@@ -115,12 +123,12 @@ def _name_at(book: Book, commit: str) -> str | None:
         return None
 
 
-def _findings(book: Book, index: Index) -> tuple[Finding, ...]:
-    """What check says of the book on the day, each file named from the ledger's folder on."""
+def _findings(book: Book, at: str | None) -> tuple[Finding, ...]:
+    """What check says of the book on the day, each file named from the ledger's folder on. By an index of its own, for it may be asked in a process of its own."""
     from dataclasses import replace
 
     with progress("checked") as advance:
-        found = index.check(book.ledger, book.day, advance).findings
+        found = index_of(book, at, memory=True).check(book.ledger, book.day, advance).findings
     shown = book.ledger.file_store.shown
     return tuple(replace(one, path=one.path.removeprefix(shown)) for one in found)
 
