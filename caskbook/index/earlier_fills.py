@@ -57,4 +57,4 @@ def _alike(house: House, one: date, other: date, cask_type: str | None) -> bool:
 
 
 def _but_due(settings: Settings) -> Sequence[object]:
-    return [value for name, value in vars(settings).items() if name != "due"]
+    return [getattr(settings, name) for name, about in type(settings).model_fields.items() if about.alias != "due"]

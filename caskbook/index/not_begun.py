@@ -26,7 +26,7 @@ def not_begun(ledger: Ledger, item: KeptFile, lines: list[bytes], day: date) -> 
     return facts_of_head(head, day), (since, until), last.toordinal()
 
 
-def row_of_head(facts: Facts, last_entry: int, columns: tuple[str, ...]) -> dict[str, Any]:
-    """Column → value of such a life; those that are empty are left out."""
+def row_of_head(facts: Facts, last_entry: int, columns: tuple[str, ...], words: str) -> dict[str, Any]:
+    """Column → value of such a life; those that are empty are left out. `words`: what the due rules say of a cask of which none is asked."""
     known = {name: value for name in columns if (value := getattr(facts, name)) is not None}
-    return {**known, "begun": 0, "here": 0, "words": "", "unreadable": 0, "last_entry": last_entry, "beside": 0}
+    return {**known, "begun": 0, "here": 0, "words": words, "unreadable": 0, "last_entry": last_entry, "beside": 0}

@@ -137,7 +137,7 @@ def _worked_out(opened: Opened, item: str | KeptFile) -> LifeRows:
     ledger, lines = opened.ledger, lines_kept(item) if isinstance(item, KeptFile) else []
     if isinstance(item, KeptFile) and not opened.beside and (found := not_begun(ledger, item, lines, opened.day)) is not None:
         facts, days, last = found
-        return LifeRows(item.name, item.key, [], {}, *days, row_of_head(facts, last, _KEPT), [], "", [], None)
+        return LifeRows(item.name, item.key, [], {}, *days, row_of_head(facts, last, _KEPT, _words([], None)), [], "", [], None)
     name, cask, key, record = _read(opened, item, lines)
     if cask is None:
         return LifeRows(name, key, [], {}, 0, NEVER, {"unreadable": NOT_AT_ALL, "begun": 0, "here": 0, "words": ""}, [], "", [], None)

@@ -12,14 +12,19 @@ from typing import Any
 
 import pytest
 from casks import cask_data, ev
+from commands import caskbook
 from second.compare import CREW
 from second.histories import HOUSES
 from second.ledger import write
 
 from caskbook.index import earlier_fills, refresh
 from caskbook.index.index import Index
+from caskbook.index.kept_files import KeptFile
+from caskbook.index.snapshot import Snapshot
+from caskbook.index.worker import Task, work_out
 from caskbook.loss.fill_summary import EarlierFill
 from caskbook.yaml.write import flow_text
+from index.book import answer, without_index
 from index.test_beside import QUESTIONS
 from index.test_kept_files import rows
 
@@ -27,9 +32,9 @@ _DAY = re.compile(r"\d{4}-\d\d-\d\d")
 NOW = datetime(2026, 12, 31, 9, 0, tzinfo=UTC)
 TODAY = "2026-12-30"
 DATED: list[dict[str, Any]] = [
-    {"in_drink_percent": [{"value": 2.0}, {"from": "2021-05-01", "value": 3.5}]},
-    {"stores": [{"value": {"W": "wood house"}}, {"from": "2020-02-01", "value": {"W1": "racked", "W3": "dunnage"}}]},
-    {"due": [{"value": {"loss": {"fewest_peers": 2}}}, {"from": "2019-07-01", "value": {"loss": {"fewest_peers": 3}}}]},
+    {"in_drink_percent": [{"since": date(2000, 1, 1), "value": 2.0}, {"since": date(2021, 5, 1), "value": 3.5}]},
+    {"stores": [{"since": date(2000, 1, 1), "value": {"W": "wood house"}}, {"since": date(2020, 2, 1), "value": {"W1": "racked", "W3": "dunnage"}}]},
+    {"due": [{"since": date(2000, 1, 1), "value": {"loss": {"fewest_peers": 2}}}, {"since": date(2019, 7, 1), "value": {"loss": {"fewest_peers": 3}}}]},
 ]
 """Settings that change between the days that are asked about: what is said of a fill that had ended may be otherwise under them, but for those of due rules."""
 
@@ -144,3 +149,110 @@ def test_past_days_of_many_random_histories(tmp_path: Path, most: int, monkeypat
     monkeypatch.setattr(refresh, "_MOST_MOVED", most)
     for seed in range(100_000 + most, 100_150 + most):
         held_to_the_files(book_of(tmp_path / f"book{seed}", seed), seed)
+
+
+def opened_after(root: Path, day: str) -> Index:
+    """The index, asked about today and then about a past day."""
+    with Index(root, root, NOW) as index:
+        assert index.answer(TODAY) is not None
+    index.answer(day)
+    return index
+
+
+def plain_book(root: Path, *casks: dict[str, Any], house: str = "crew: [{initials: ab}]\ntimezone: UTC\n") -> Path:
+    """A ledger of these casks."""
+    root.mkdir()
+    (root / "house.yaml").write_text(house)
+    for data in casks:
+        put_plainly(root, data)
+    return root
+
+
+GONE = cask_data(
+    ev("2015-01-05", "receive", verdict="accept"), ev("2015-01-06", "fill", spirit="malt", litres=190.0, abv=63.0), ev("2018-03-01", "empty", litres=170.0, abv=61.0),
+    ev("2018-03-05", "dispose", how="sold"), cask="TH-001001",
+)  # fmt: skip
+AGAIN = cask_data(
+    ev("2013-01-05", "receive", verdict="accept", berth="W1/01/1"), ev("2013-01-06", "fill", spirit="malt", litres=190.0, abv=63.0, at_20=True),
+    ev("2016-03-01", "empty", litres=170.0, abv=61.0, at_20=True), ev("2016-04-01", "fill", spirit="malt", litres=190.0, abv=63.0, at_20=True),
+    ev("2022-03-01", "empty", litres=165.0, abv=60.0, at_20=True), cask="TH-001002",
+)  # fmt: skip
+LATE = cask_data(ev("2022-02-01", "receive", verdict="accept"), cask="TH-001003")
+
+
+def days_known(index: Index, cask: str) -> list[tuple[str, int]]:
+    """(from which day, how many lives) the index has of a cask."""
+    found = index.held.store.execute("SELECT from_day, count(*) FROM life WHERE cask = ? GROUP BY 1", (cask,)).fetchall()
+    return [(str(date.fromordinal(day)) if day else "", count) for day, count in found]
+
+
+def test_a_cask_that_is_gone_is_known_since_its_last_entry_and_one_of_which_nothing_was_entered_for_ever(tmp_path: Path) -> None:
+    root = plain_book(tmp_path / "book", GONE, AGAIN, LATE)
+    with opened_after(root, "2020-06-30") as index:
+        assert days_known(index, "TH-001001") == [("2018-03-05", 1)]
+        assert days_known(index, "TH-001002") == [("2020-06-30", 1), (TODAY, 1)] or len(days_known(index, "TH-001002")) == 1
+        assert ("", 1) in days_known(index, "TH-001003")
+
+
+def test_a_cask_that_is_gone_is_told_otherwise_before_its_last_entry_and_before_the_settings_that_hold(tmp_path: Path) -> None:
+    house = "crew: [{initials: ab}]\ntimezone: UTC\nexamine_valid_days: [{since: 2000-01-01, value: 10}, {since: 2019-05-01, value: 30}]\n"
+    root = plain_book(tmp_path / "book", GONE, AGAIN, house=house)
+    with opened_after(root, "2020-06-30") as index:
+        assert days_known(index, "TH-001001") == [("2019-05-01", 1)]
+    for day in ("2018-03-05", "2018-03-04", "2016-01-01"):
+        assert told(root, day) == told(root, day, disk=False)
+
+
+@pytest.mark.parametrize("head", [{}, {"prior": [{"contents": "malt", "fills": 2}]}])
+@pytest.mark.parametrize(("house", "some"), [("", True), *((f"{key}: {flow_text(value)}\n", key == "due") for one in DATED for key, value in one.items())])
+def test_a_fill_before_the_latest_is_taken_as_long_as_the_settings_are_the_same(
+    tmp_path: Path, house: str, some: bool, head: dict[str, Any], taken: Counter[str]
+) -> None:
+    root = plain_book(tmp_path / "book", {**AGAIN, **head}, house="crew: [{initials: ab}]\ntimezone: UTC\n" + house)
+    for day in ("2018-06-30", "2014-01-01"):
+        assert told(root, TODAY) and told(root, day) == told(root, day, disk=False)
+    assert (taken["fills"] > 0) == some
+
+
+def test_of_a_fill_that_had_not_ended_and_of_the_latest_nothing_is_taken(tmp_path: Path, taken: Counter[str]) -> None:
+    root = plain_book(tmp_path / "book", AGAIN)
+    for day in ("2016-03-15", "2015-01-01", "2023-01-01"):
+        taken.clear()
+        with opened_after(root, day):
+            assert taken["fills"] == (day == "2023-01-01")
+        assert told(root, day) == told(root, day, disk=False)
+
+
+def rows_of(root: Path, name: str, day: date) -> list[Any]:
+    """What one process makes of one file as it is kept, on a day, after the index was asked about today; and of the file itself."""
+    with Index(root, root, NOW) as index:
+        assert index.answer(TODAY) is not None
+        store = index.held.store
+        version, key, data = store.execute("SELECT v.id, v.key, k.data FROM kept k JOIN version v ON v.id = k.version WHERE v.name = ?", (name,)).fetchone()
+        opened = Task(Snapshot(root, root, 1, day, "", today=NOW.date()).open_ledger, day, key, beside=False)()
+        return [work_out(opened, item) for item in (KeptFile(name, key, data), name)]
+
+
+def test_a_cask_that_had_not_begun_is_told_by_its_head_as_by_its_file(tmp_path: Path) -> None:
+    root = plain_book(tmp_path / "book", {**LATE, "wood": "american oak", "maker": "a shop", "parcel": "P-1", "made": 2009})
+    for day in (date(2022, 1, 31), date(1999, 1, 1)):
+        kept, read = rows_of(root, "casks/TH-001/TH-001003.yaml", day)
+        assert {name: value for name, value in read.life.items() if value is not None} == {
+            name: value for name, value in kept.life.items() if value is not None
+        }
+        assert (kept.from_day, kept.until_day, kept.needs) == (read.from_day, read.until_day, read.needs) == (0, date(2022, 2, 1).toordinal(), {})
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize(
+    "words", [("due", "--all", "--format", "json"), ("list", "--format", "json"), ("report", "loss", "--format", "json"), ("report", "stock"), ("show", "TH-001003", "--format", "json")],
+    ids=lambda words: " ".join(words[:2]),
+)  # fmt: skip
+def test_the_command_says_of_a_past_day_what_it_says_from_the_files(tmp_path: Path, words: tuple[str, ...]) -> None:
+    root = book_of(tmp_path / "book", 7)
+    assert caskbook("due", "--as-of", TODAY, "--records", str(root)).returncode in (0, 1)
+    for day in ("2020-06-30", "2017-03-01"):
+        with without_index():
+            expected = answer(root, *words, day=day)
+        assert answer(root, *words, day=day) == expected, day
+        assert expected[1]
