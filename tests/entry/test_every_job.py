@@ -175,28 +175,20 @@ def test_taken_in_the_right_state(shop: Shop, job: str, state: str) -> None:
 
 @pytest.mark.thorough
 @pytest.mark.parametrize(
-    ("option", "text", "key"),
-    [
-        ("--note", "by the door", "note"),
-        ("--photo", "photos/a.jpg", "photo"),
-        ("--sheet", "B-17", "sheet"),
-        ("--replaces", "", ""),
-        ("--answers", "j3", "answers"),
-    ],
+    "said", [{"note": "by the door", "photo": "photos/a.jpg", "sheet": "B-17"}, {"replaces": ""}, {"answers": "j3"}], ids=lambda said: "-".join(said)
 )
 @pytest.mark.parametrize("case", [case for case in CASES if case.job != "moved"], ids=lambda case: case.job)
-def test_what_every_job_takes_is_written_or_refused(shop: Shop, case: Case, option: str, text: str, key: str) -> None:
+def test_what_every_job_takes_is_written_or_refused(shop: Shop, case: Case, said: dict[str, str]) -> None:
     """Nothing that was typed is dropped without a word."""
     words = arranged(shop, case, case.good[0])
     path = shop.path()
     before = path.read_bytes() if path.exists() else b""
     there = shop.data()["events"] if before else []
-    first = text or (there[-1]["id"] if there else "")
-    ran = shop.enter(*typed(words), option, first or "gqw00001")
+    given = {key: text or (there[-1]["id"] if there else "gqw00001") for key, text in said.items()}
+    ran = shop.enter(*typed(words), *(word for key, text in given.items() for word in (f"--{key}", text)))
     if ran.code == 0:
         event = next(event for event in shop.data()["events"] if event["job"] == case.job and event not in there)
-        assert not key or event.get(key), (ran.err, event)
-        assert key or event.get("replaces") == first, (ran.err, event)
+        assert all(event.get(key) for key in given) and event.get("replaces") == given.get("replaces"), (ran.err, event)
     else:
         assert (path.read_bytes() if path.exists() else b"") == before and ran.err, ran
 

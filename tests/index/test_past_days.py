@@ -135,6 +135,7 @@ def taken(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
     return seen
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("most", [0, 5000], ids=["large book", "small book"])
 def test_past_days_of_random_histories(tmp_path: Path, most: int, taken: Counter[str], monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(refresh, "_MOST_MOVED", most)
@@ -203,6 +204,7 @@ def test_a_cask_that_is_gone_is_told_otherwise_before_its_last_entry_and_before_
         assert told(root, day) == told(root, day, disk=False)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("head", [{}, {"prior": [{"contents": "malt", "fills": 2}]}])
 @pytest.mark.parametrize(("house", "some"), [("", True), *((f"{key}: {flow_text(value)}\n", key == "due") for one in DATED for key, value in one.items())])
 def test_a_fill_before_the_latest_is_taken_as_long_as_the_settings_are_the_same(
