@@ -40,7 +40,9 @@ def moments(many: int, tried: int) -> list[int]:
     return sorted({*range(1, many + 1, max(1, many // tried)), *range(many - 7, many + 1)})
 
 
-@pytest.mark.parametrize(("form", "tried"), [("csv", 8), ("parquet", 4)])
+@pytest.mark.parametrize(
+    ("form", "tried"), [("csv", 4), ("parquet", 2), *(pytest.param(*case, marks=pytest.mark.slow) for case in (("csv", 16), ("parquet", 8)))]
+)
 def test_killed_at_any_moment_readers_see_the_old_tables_or_the_new_ones(book: Path, tmp_path: Path, form: str, tried: int) -> None:
     start, whole = tmp_path / "start", tmp_path / "whole"
     assert export(book, start, form).returncode == 0
