@@ -23,3 +23,9 @@ def put_note(root: Path, note: object, mark: str | None = None) -> None:
     """The same place with another note, marked as this machine does, or as is said."""
     data = note if isinstance(note, bytes) else json.dumps(note).encode()
     note_at(root).write_bytes((seal(root, data) if mark is None else mark).encode() + b"\n" + data)
+
+
+def believed(root: Path) -> None:
+    """A note that was copied with its ledger, marked as if this machine had written it here; nothing where there is none."""
+    if note_at(root).exists():
+        put_note(root, noted(root))

@@ -25,7 +25,7 @@ def shop(tmp_path: Path) -> Shop:
 
 
 def caskbook(shop: Shop, *words: str, typed: str | None = None, **env: str) -> subprocess.CompletedProcess[str]:
-    given = {key: value for key, value in os.environ.items() if not key.startswith("CASKBOOK")} | {"CASKBOOK_BY": "ab", **env}
+    given = {key: value for key, value in os.environ.items() if not key.startswith("CASKBOOK") or key == "CASKBOOK_STATE"} | {"CASKBOOK_BY": "ab", **env}
     return subprocess.run(
         [sys.executable, "-m", "caskbook", *words], cwd=shop.root.parent, env=given, input=typed, capture_output=True, text=True, timeout=60, check=False
     )

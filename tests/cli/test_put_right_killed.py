@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 from pathlib import Path
 
@@ -31,6 +32,8 @@ MOMENTS = {"sheet": 100}
 ROWS = "date,job,cask,by,note\n" + "".join(f"{days_ago(1)},note,{cask},ab,row of {cask}\n" for cask in CASKS)
 DRIVER = """
 import json, os, random, shutil, signal, sys, time
+from pathlib import Path
+from run_notes import believed
 from caskbook.cli.app import run
 import caskbook.cli.commands.correct, caskbook.cli.commands.redate, caskbook.cli.commands.move_sheet, caskbook.cli.commands.undo_files
 import caskbook.cli.commands.enter, caskbook.entry.plan_request, caskbook.entry.write, caskbook.entry.redate, caskbook.entry.move_sheet, caskbook.checks.check
@@ -42,6 +45,7 @@ def child(name):
     pid = os.fork()
     if pid == 0:
         os.environ["CASKBOOK_STATE"] = f"{top}/{name}/state"
+        believed(Path(root))
         for number in (0, 1, 2):
             os.dup2(os.open(os.devnull, os.O_RDWR), number)
         sys.stdin = open(0)
@@ -71,7 +75,10 @@ def test_all_of_it_is_there_or_nothing(tmp_path: Path, monkeypatch: pytest.Monke
         assert shop.enter("note", *CASKS, "--note", "x", "--by", "ab", "--yes").code == 0
     (tmp_path / "tuesday.csv").write_text(ROWS, encoding="utf-8")
     before, moments = state_of(tmp_path), many(MOMENTS.get(command, 60))
-    ran = subprocess.run([warm.REAL, "-c", DRIVER, str(tmp_path), str(moments), json.dumps(COMMANDS[command])], capture_output=True, text=True, check=False)
+    env = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[1])}
+    ran = subprocess.run(
+        [warm.REAL, "-c", DRIVER, str(tmp_path), str(moments), json.dumps(COMMANDS[command])], capture_output=True, text=True, check=False, env=env
+    )
     assert ran.returncode == 0 and ran.stdout == "0\n", (ran.stdout, ran.stderr)
     after = state_of(tmp_path / "whole")
     assert after != before

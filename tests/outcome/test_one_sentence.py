@@ -14,6 +14,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from run_notes import believed
 
 from outcome.ending import ONE, THREE, TWO, Ended, at_note, at_step, book, contents, git, path, run, send
 
@@ -77,6 +78,7 @@ def test_an_interruption_at_every_step_is_told_as_it_is(tmp_path: Path, what: st
         folder = tmp_path / str(number)
         shutil.copytree(start.parent, folder)
         records = folder / "records"
+        believed(records)
         before = contents(records)
         ended = run(records, *words, before=at_step(number, send(signal.SIGINT)))
         if ended.code == 0:
