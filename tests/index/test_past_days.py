@@ -136,7 +136,7 @@ def taken(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
 
 
 @pytest.mark.thorough
-@pytest.mark.parametrize("most", [0, 5000], ids=["large book", "small book"])
+@pytest.mark.parametrize("most", [pytest.param(0, marks=pytest.mark.slow), 5000], ids=["large book", "small book"])
 def test_past_days_of_random_histories(tmp_path: Path, most: int, taken: Counter[str], monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(refresh, "_MOST_MOVED", most)
     for seed in range(most, most + 3):
