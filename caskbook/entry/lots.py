@@ -89,7 +89,7 @@ def _rack(desk: Desk, request: Request, asker: Asker) -> Built:
     for cask in targets:
         berth = dealt.get(cask, request.one("berth", "rack"))
         built.entries.append(_rack_in(request, terms, cask, {**common, "berth": berth}, [pour for pour in pours if pour.to == cask], lives))
-    built.entries = [placed(desk, entry, place) for entry in built.entries]
+    built.entries = [placed(desk, entry, place, request) for entry in built.entries]
     built.echoes += terms.echoes
     return built
 
@@ -224,7 +224,7 @@ def _convert(desk: Desk, request: Request, asker: Asker) -> Built:
         data = {"job": "made-from", **common, "parents": parents, "inherited": inherited}
         built.entries.append(Entry(child, data, head, comment=asker.comment))
     built.echoes += terms.echoes
-    built.entries = [] if built.missing else [placed(desk, entry, place) for entry in built.entries]
+    built.entries = [] if built.missing else [placed(desk, entry, place, request) for entry in built.entries]
     return built
 
 

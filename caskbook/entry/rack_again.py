@@ -15,6 +15,7 @@ from caskbook.model.jobs import Event
 from caskbook.model.jobs.spirit import RackIn, RackOut
 
 _LAST_ID = "~"
+_TAKEN_ALONG = ("sheet", "photo", "answers")
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,13 +69,15 @@ def _named(desk: Desk, text: str, casks: Sequence[str], of: Callable[[Page, str]
     raise error or CaskbookError(f"which entry is {text[:20]}?")
 
 
-def placed(desk: Desk, entry: Entry, place: Place) -> Entry:
-    """An entry of the run in its place: where its file holds what the run replaces, it replaces that, with its note; why it is put right was
-    typed as the note of the run."""
+def placed(desk: Desk, entry: Entry, place: Place, request: Request) -> Entry:
+    """An entry of the run in its place: where its file holds what the run replaces, it replaces that, with its note, its sheet, its
+    photographs and what it answers, where those were not typed; why it is put right was typed as the note of the run."""
     data = dict(entry.data)
     page = desk.page(entry.cask)
     if place.target is not None and (old := event_named(page, place.target.id)) is not None:
         reason = str(data.pop("note", ""))
+        typed = {key for _, key in request.given}
+        data |= {key: value for key, value in page.as_written(old.id).items() if key in _TAKEN_ALONG and key not in typed}
         data = put_right_for({**data, "replaces": old.id} | ({"note": old.note} if old.note else {}), reason)
     return replace(entry, data=data, before=place.before.id if place.before else None)
 

@@ -12,7 +12,7 @@ from caskbook.life.written import Written, written
 from caskbook.model.entered import entered_on
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import event_words
-from caskbook.model.jobs.work import work_words
+from caskbook.model.jobs.work import with_what_is_beside
 from caskbook.model.standing import CORRECTORS, reason_put_right, target_of
 from caskbook.render.console import cut, pad, safe
 from caskbook.render.styled import Styled
@@ -83,7 +83,7 @@ def _row(one: Written, life: Life, short: dict[str, str]) -> EventRow:
         shown = f"{named.job} of {named.date}" if named else _elsewhere(target, life)
         if event.job in CORRECTORS:
             to = f", to {event.to or '?'}" if event.job == "moved" else ""  # type: ignore[attr-defined]
-            row.says = f"{shown}{to}: {event_words(event) if event.codes else event.why}"
+            row.says = f"{shown}{to}: {event_words(event) if event.codes else with_what_is_beside(event, event.why or '')}"
         else:
             row.below.append(f"in place of {shown}: {reason_put_right(event, named) or 'no reason given'}")
     if event.moved_from:
@@ -119,11 +119,7 @@ def says_of(event: Event) -> str:
     said = event_words(event)
     if event.why and event.why not in said and not event.replaces:
         said += f": {event.why}"
-    if not event.codes and (work := work_words(event)):
-        said += f", {work}" if said else work
-    if event.note and event.note not in said:
-        said += f" – {event.note}" if said else event.note
-    return said
+    return with_what_is_beside(event, said)
 
 
 def days_late(event: Event, timezone: str) -> int | None:

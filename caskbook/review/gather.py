@@ -23,6 +23,7 @@ from caskbook.model.entered import LATE_DAYS, entered_on
 from caskbook.model.house_file import read_house
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import event_words
+from caskbook.model.jobs.work import with_what_is_beside
 from caskbook.model.standing import CORRECTORS, reason_put_right, target_of
 from caskbook.review.against import against_rules
 from caskbook.review.days import Done, days, ranges
@@ -166,11 +167,17 @@ def put_right_in(changes: Sequence[CaskChange]) -> Iterable[PutRight]:
                     event.id,
                     target,
                     _what(known.get(target), event, cask),
-                    reason_put_right(event, known.get(target)) or "",
+                    _reason(event, known.get(target)),
                     again,
                     None if "date" in event.lost else event.date.isoformat(),
                     None if "by" in event.lost else event.by,
                 )
+
+
+def _reason(event: Event, target: Event | None) -> str:
+    """Why it was put right; of a void and a move also its note and its photographs, which nothing else tells."""
+    reason = reason_put_right(event, target) or ""
+    return with_what_is_beside(event, reason) if event.job in CORRECTORS and not event.codes else reason
 
 
 def _again(event: Event, was: Event | None, copy: tuple[str, Event] | None) -> str | None:

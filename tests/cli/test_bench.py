@@ -260,7 +260,7 @@ def test_a_person_put_into_the_house_meanwhile_is_known(house: Shop, monkeypatch
 
 
 def test_a_number_that_was_joined_meanwhile_is_refused(house: Shop) -> None:
-    ran = at_bench(house, "same-as 7005 --of TH-007006 --why one", "note 7006 x", "undo", "note 7006 y")
+    ran = at_bench(house, "same-as 7005 --of TH-007006 --why one", "note 7006 x", "undo", "undo", "note 7006 y")
     assert "is the same cask" in ran.err and house.last("TH-007006")["note"] == "y"
 
 
@@ -464,3 +464,23 @@ def test_help_of_a_scan_scans_nothing(house: Shop, words: tuple[str, ...], monke
     monkeypatch.setattr("sys.stdin", io.StringIO("7005 --help\n7006\n"))
     ran = house.enter("scan", "note", "--note", "x", "--by", "ab")
     assert ran.code == 0 and "A remark, kept with the cask." in ran.out and house.last("TH-007005")["job"] == "receive" and "1 cask written" in ran.err
+
+
+def test_behind_a_line_that_was_refused_nothing_leans_on_an_earlier_one(house: Shop) -> None:
+    ran = at_bench(house, "drive 7005", "drive 7006 --bogus x", "note wet head", "same 7007")
+    assert ran.code == 1 and "the line before it was refused: drive TH-007006 --bogus x" in ran.err.replace("drive 7006", "drive TH-007006"), ran.err
+    assert [house.last(cask)["job"] for cask in EMPTY] == ["drive", "receive", "receive", "receive"]
+
+
+def test_casks_behind_a_job_that_was_refused_are_not_of_the_job_before_it(house: Shop) -> None:
+    for line in ("treat 7006 --bogus x", "traet 7006 steam"):
+        ran = at_bench(house, "drive 7005", line, "7007")
+        assert ran.code == 1 and "which job? it goes first" in ran.err, ran.err
+        assert house.last("TH-007007")["job"] == "receive"
+
+
+def test_an_undo_behind_a_line_that_was_refused_takes_back_no_earlier_one(house: Shop) -> None:
+    ran = at_bench(house, "drive 7005", "drive 7006 --bogus x", "undo")
+    assert "NOTHING TAKEN BACK  the line before was refused" in ran.out + ran.err and house.last("TH-007005")["job"] == "drive"
+    ran = at_bench(house, "drive 7008", "drive 7006 --bogus x", "undo", "undo")
+    assert house.last("TH-007008")["job"] == "receive", "said twice it is the line before"

@@ -42,6 +42,23 @@ def racked(shop: Shop) -> Shop:
     return shop
 
 
+def test_a_racking_put_right_keeps_the_sheet_the_photographs_and_what_it_answers(racked: Shop) -> None:
+    for cask in (FROM, INTO):
+        path, old = racked.path(cask), str(racking(racked, cask)["sheet"])
+        text = path.read_text()
+        assert text.count(old) == 1
+        path.write_text(text.replace(f"sheet: {old}", f"sheet: rack-07\n    photo: [IMG_{cask}.jpg]", 1))
+    enter(racked, "rack", FROM, "--to", INTO, "--litres", "55", "--left", "135", "--replaces", str(racked.last(FROM)["id"]), "--note", "misread")
+    for cask in (FROM, INTO):
+        now = racked.last(cask)
+        assert (now["sheet"], now["photo"], "replaces" in now) == ("rack-07", [f"IMG_{cask}.jpg"], True)
+    enter(
+        racked, "rack", FROM, "--to", INTO, "--litres", "56", "--left", "134", "--replaces", str(racked.last(FROM)["id"]), "--note", "again", "--sheet",
+        "rack-08", "--photo", "IMG_2.jpg",
+    )  # fmt: skip
+    assert [(now["sheet"], now["photo"]) for now in map(racked.last, (FROM, INTO))] == [("rack-08", ["IMG_2.jpg"])] * 2
+
+
 def test_a_racking_is_put_right_in_all_its_files(racked: Shop) -> None:
     old = racked.last(FROM)["id"]
     enter(racked, "move", FROM, "--berth", "A/1", "--date", DAY.isoformat())

@@ -185,3 +185,10 @@ def test_an_id_put_between_others_has_no_minute_of_its_own() -> None:
     between = mint_between(first, second, random_bits=lambda bits: 7)
     life = life_on("2026-07-01", *({**ev("2026-06-10", "note", note="seen"), "id": made} for made in (first, between, second)))
     assert [days_late(event, "UTC") for event in life.cask.events] == [5, None, 5]
+
+
+def test_a_void_tells_its_note_and_its_photographs() -> None:
+    first = ev("2020-01-01", "receive", verdict="accept")
+    look = {"id": "e0000002", **ev("2020-01-02", "drive")}
+    void = ev("2020-01-03", "void", of="e0000002", why="wrong cask", note="seen by two", photo=["IMG_1.jpg"])
+    assert "drive of 2020-01-02: wrong cask, photo IMG_1.jpg – seen by two" in event_lines(life_of(first, look, void), width=None).plain

@@ -110,6 +110,11 @@ def test_late_entries_voids_replacements_and_moves_each_have_their_line(repo: Re
     assert "\n2023-05-" not in out, "late and correcting entries are told once"
 
 
+def test_a_void_tells_its_note_and_its_photographs(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    repo.write(cask(*LONG, add("2023-05-20", 2, "void", "of: dt3q62s1", "why: wrong cask", "note: seen by two", "photo: [IMG_1.jpg]")))
+    assert 'voided   TH-004217 test of 2015-03-20: "wrong cask, photo IMG_1.jpg – seen by two"' in said(capsys)
+
+
 def test_why_a_hold_was_put_right_is_not_what_it_was_for(repo: Repo, capsys: pytest.CaptureFixture[str]):
     held = add("2023-05-18", 1, "hold", "why: worm in the head", "note: left of the mark")
     again = add("2023-05-20", 2, "hold", "replaces: gq6g0001", "why: worm in the head", "note: left of the mark; wrong day")

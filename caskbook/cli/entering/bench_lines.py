@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection, Sequence
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, OutputError, say
-from caskbook.cli.entering.ask import DeclinedError, OtherLine
+from caskbook.cli.entering.ask import DeclinedError, OtherLine, on_terminal
 from caskbook.cli.entering.ask_questions import without_early_key
 from caskbook.cli.entering.bench_grammar import ENDS, SHOWN, is_cask, is_job, no_word, note_parts, words_of
 from caskbook.cli.entering.bench_reading import show_help, show_read
@@ -24,10 +24,6 @@ if TYPE_CHECKING:
     from caskbook.entry.plan_request import Draft
     from caskbook.entry.request import Request
 
-_NOT_AGAIN = ("answers", "of", "replaces", "closes", "sheet", "before", "was")
-"""Fields that hang on the cask of their line."""
-
-
 class BenchLines(Lines):
     """A day at the bench. `answer` prints what came of a line: what is said first and large, the rest of it, and whether it is bad news."""
 
@@ -41,7 +37,7 @@ class BenchLines(Lines):
         self.tally = Tally()
         self._remarks: list[str] = []
         self._many = False
-        self._unbegun = self._day = ""
+        self._unbegun = self._day = self._refused = self._unlike = ""
         self._seen = shift_mark(book.root)
 
     def _heed_shift(self) -> None:
@@ -75,6 +71,7 @@ class BenchLines(Lines):
         try:
             check_utf8(line)
             self._act(words, line)
+            self._refused = self._unlike = ""
         except Refused as refused:
             self._refuse(line, str(refused), told=True)
         except OtherLine as other:
@@ -88,7 +85,9 @@ class BenchLines(Lines):
 
     def _refuse(self, line: str, why: str, *, told: bool = False) -> None:
         self.refused += 1
-        self.tally.refused.append((plain_name(line), why))
+        self._refused = plain_name(line)
+        self._unlike = self._unlike if line.split()[:1] == ["same"] else self._refused
+        self.tally.refused.append((self._refused, why))
         if not told:
             self.answer(f"NOT WRITTEN  {why}", self._remarks, True)
 
@@ -122,8 +121,12 @@ class BenchLines(Lines):
             else:
                 raise CaskbookError(f"which job? it goes first, as: test {words[0]} p; then it stays")
         if not begins and not is_cask(words[0]):
+            self.jobs = self.jobs if on_terminal() else ""  # It may have been meant as a job, and the casks below it for that one.
             raise CaskbookError(no_word(words[0]))
-        request = read_request(words if begins else [self.jobs, *words])
+        staying = self.jobs
+        if begins and words[0] != staying:
+            self.jobs = ""  # Whoever named another job has done with this one, also where the line cannot be read.
+        request = read_request(words if begins else [staying, *words])
         if begins and not (request.casks or request.named or request.has("help")):
             self._keep_typed(request)
             self.jobs = words[0]
@@ -148,27 +151,20 @@ class BenchLines(Lines):
                 self.given[place] = [*texts]
 
     def _same(self, words: Sequence[str]) -> None:
-        """As the last line, on other casks; what hangs on its own cask is left out."""
-        from caskbook.entry.request import Request, read_request
+        """As the last line, on other casks."""
+        from caskbook.cli.entering.bench_same import as_last
 
         if self.last is None:
             raise CaskbookError("same as what? nothing was entered at this bench yet")
         if not words:
             raise CaskbookError("same, on which cask? as: same 7008")
-        typed = read_request(["+".join(self.last.jobs), *words])
-        old = {place: [*texts] for place, texts in self.last.given.items() if place[0] != "run" and place[1] not in _NOT_AGAIN and place not in self.of_shift}
-        for job in typed.jobs:
-            before = {key: texts[-1] for (owner, key), texts in self.last.given.items() if owner == job}
-            for key in OF_VAT:
-                if not goes_along(typed, job, key, before, self.house):
-                    old.pop((job, key), None)
-        if self.last.has("anyway"):
-            old["run", "anyway"] = [*self.last.given["run", "anyway"]]
-        if self.last.has("date"):
-            old["run", "date"] = [self._day]  # as it was: `yesterday` is another day after midnight
-        if ("test", "result") in typed.given:
-            old = {place: texts for place, texts in old.items() if place not in (("test", "leaks"), ("test", "cured_by"))}
-        self.enter(Request(typed.jobs, typed.casks, {**old, **typed.given}, typed.named))
+        self._lean("same", self._unlike)
+        self.enter(as_last(self.last, words, self.of_shift, self._day, self.house))
+
+    def _lean(self, word: str, refused: str) -> None:
+        """CaskbookError where in a pipe a line before was refused: whoever wrote this one did not know, and meant that one."""
+        if refused and not on_terminal():
+            raise CaskbookError(f"`{word}` of what? the line before it was refused: {refused[:40]}")
 
     def _note(self, line: str) -> None:
         """`note CASK… TEXT`, or `note TEXT` on the last cask; the text is taken as it stands. The job stays what it was."""
@@ -184,8 +180,9 @@ class BenchLines(Lines):
             raise CaskbookError("the note is said twice: behind the cask, and by --note")
         if text:
             request.given["note", "note"] = [text]
-        if not casks and not request.named:
-            request.casks = request.casks or [self.cask]
+        if not casks and not request.named and not request.casks:
+            self._lean("note", self._refused)
+            request.casks = [self.cask]
         self.enter(request)
 
     def _undo(self, words: Sequence[str]) -> None:
@@ -194,6 +191,9 @@ class BenchLines(Lines):
 
         if words:
             raise CaskbookError("undo takes back the last line; for an older entry: caskbook void CASK EVENT --why …")
+        if self._refused and not on_terminal():
+            self.answer(f"NOTHING TAKEN BACK  the line before was refused: {self._refused[:40]}", [], False)
+            return
         mine = bool(self.done)
         files = self.done[-1] if mine else None if ("run", "dry_run") in self.given else last_of_shift(self.book)
         if files is None:
@@ -252,7 +252,7 @@ class BenchLines(Lines):
 
     def sure(self, plan: Plan, doubts: Sequence[str]) -> bool:
         """Many casks on one line are asked about, and what is doubted."""
-        from caskbook.cli.entering.ask import on_terminal, yes_no
+        from caskbook.cli.entering.ask import yes_no
 
         count = len({cask for cask, _ in plan.written})
         if doubts and not super().sure(plan, doubts):

@@ -25,3 +25,12 @@ def work_words(event: Event) -> str:
     parts += [f"with {listed(material)}"] if material else []
     parts += [f"photo {listed(event.photo)}"] if event.photo else []
     return ", ".join(parts)
+
+
+def with_what_is_beside(event: Event, said: str) -> str:
+    """What an entry says, then the work, the photographs and the note, where those are not in it already."""
+    if not event.codes and (work := work_words(event)):
+        said += f", {work}" if said else work
+    if event.note and event.note not in said:
+        said += f" – {event.note}" if said else event.note
+    return said
