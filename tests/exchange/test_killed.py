@@ -25,7 +25,7 @@ def started(folder: Path) -> subprocess.Popen[bytes]:
     return subprocess.Popen(words, cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
 
 
-@pytest.mark.parametrize("moments", [25, pytest.param(100, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("moments", [14, pytest.param(100, marks=pytest.mark.slow)])
 def test_killed_at_any_moment_it_leaves_all_or_none(tmp_path: Path, moments: int) -> None:
     made = register(160, seed=9, faults=1)
     house(tmp_path / "whole")

@@ -146,8 +146,9 @@ def spliced(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
 
 
 @pytest.mark.thorough
-@pytest.mark.parametrize("seed", [9, *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(10, 18))])
-def test_an_export_after_any_work_is_the_export_of_a_fresh_folder(tmp_path: Path, spliced: Counter[str], seed: int) -> None:
+@pytest.mark.parametrize(("seed", "every"), [(9, 3), *(pytest.param(seed, 1, marks=pytest.mark.slow) for seed in range(9, 18))])
+def test_an_export_after_any_work_is_the_export_of_a_fresh_folder(tmp_path: Path, spliced: Counter[str], seed: int, every: int) -> None:
+    """After each turn, or after every third one."""
     book = Book(tmp_path / "book", seed)
     turns = [*TURNS, *book.random.choices(TURNS, k=4)]
     book.random.shuffle(turns)
@@ -156,15 +157,15 @@ def test_an_export_after_any_work_is_the_export_of_a_fresh_folder(tmp_path: Path
         book.turn(what)
         if number % 4 != 1:
             book.commit(what)
-        for form in ("parquet", "csv") if number % 3 == 0 else ("parquet",):
+        for form in () if number % every else ("parquet", "csv") if number % (3 * every) == 0 else ("parquet",):
             lakes.hold(form, (number, what))
-    assert {"event", "cask", "due", "fill", "gauge"} <= spliced.keys() and lakes.stayed > 300, (spliced, lakes.stayed)
+    assert {"event", "cask", "due", "fill", "gauge"} <= spliced.keys() and lakes.stayed > 300 // every, (spliced, lakes.stayed)
 
 
 @pytest.mark.thorough
-@pytest.mark.parametrize("seed", [21, *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(22, 26))])
-def test_a_house_that_changes_its_name_meanwhile_leaves_nothing_of_the_old_one(tmp_path: Path, spliced: Counter[str], seed: int) -> None:
-    """By its settings, by the folder of a book without a name, and back; with the latest three days kept."""
+@pytest.mark.parametrize(("seed", "every"), [(21, 2), *(pytest.param(seed, 1, marks=pytest.mark.slow) for seed in range(21, 26))])
+def test_a_house_that_changes_its_name_meanwhile_leaves_nothing_of_the_old_one(tmp_path: Path, spliced: Counter[str], seed: int, every: int) -> None:
+    """By its settings, by the folder of a book without a name, and back; with the latest three days kept; held after each turn, or every second."""
     book = Book(tmp_path / "book", seed)
     between = [book.random.choice(TURNS) for _ in range(7)]
     turns = [
@@ -191,9 +192,9 @@ def test_a_house_that_changes_its_name_meanwhile_leaves_nothing_of_the_old_one(t
         book.turn(what)
         if number % 3 != 1:
             book.commit(what)
-        for form in ("parquet", "csv") if number % 3 == 2 else ("parquet",):
+        for form in () if number % every else ("parquet", "csv") if number % 3 == 2 else ("parquet",):
             lakes.hold(form, (number, what))
-    assert len(lakes.ledgers) > 4 and {"event", "cask"} <= spliced.keys() and lakes.stayed > 200, (lakes.ledgers, spliced, lakes.stayed)
+    assert len(lakes.ledgers) > 4 and {"event", "cask"} <= spliced.keys() and lakes.stayed > 200 // every, (lakes.ledgers, spliced, lakes.stayed)
 
 
 @pytest.mark.thorough

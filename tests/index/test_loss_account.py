@@ -45,22 +45,24 @@ def all_same(root: Path, days: tuple[str, ...], accounts: tuple[tuple[str, ...],
 def test_an_invented_ledger(tmp_path: Path, casks: int, seed: int) -> None:
     root = make_demo(tmp_path / "book", casks, seed)
     all_same(root, (DAY,))
-    all_same(root, ("2021-12-31", "2019-03-03", "1999-01-01"), FEWER)
+    all_same(root, ("2021-12-31",), FEWER)
+    all_same(root, ("2019-03-03", "1999-01-01"), FEWER if casks > 50 else FEWER[::4])
 
 
-def test_the_shipped_records(tmp_path: Path) -> None:
+@pytest.mark.parametrize("accounts", [FEWER[::2], pytest.param(ACCOUNTS, marks=pytest.mark.slow)])
+def test_the_shipped_records(tmp_path: Path, accounts: tuple[tuple[str, ...], ...]) -> None:
     root = copied(SHIPPED, tmp_path / "book")
-    all_same(root, ("2026-11-25",))
-    all_same(root, ("2020-12-31",), FEWER)
+    all_same(root, ("2026-11-25", "2020-12-31"), accounts)
 
 
 def test_a_cask_for_every_job_and_one_whose_gauges_contradict_each_other(tmp_path: Path) -> None:
     root = make_demo(tmp_path / "book", 12)
     put_every_job(root)
-    all_same(root, (DAY, "2023-04-05"))
+    all_same(root, (DAY,))
+    all_same(root, ("2023-04-05",), FEWER)
 
 
-@pytest.mark.parametrize("seed", [1, 2, *(pytest.param(seed, marks=pytest.mark.slow) for seed in (3, 4, 5, 6))])
+@pytest.mark.parametrize("seed", [1, *(pytest.param(seed, marks=pytest.mark.slow) for seed in (2, 3, 4, 5, 6))])
 def test_a_sabotaged_ledger(tmp_path: Path, seed: int) -> None:
     """Files gone, cut off, joined, misplaced, with entries that cannot be read; asked before that and after it."""
     root = make_demo(tmp_path / "book", 60, seed)
@@ -77,10 +79,11 @@ def test_a_revision(tmp_path: Path) -> None:
         same(root, "report", "loss", *words, "--at", "HEAD")
 
 
-def test_an_answer_taken_over_to_later_days(tmp_path: Path) -> None:
+@pytest.mark.parametrize("accounts", [FEWER[::3], pytest.param(FEWER, marks=pytest.mark.slow)])
+def test_an_answer_taken_over_to_later_days(tmp_path: Path, accounts: tuple[tuple[str, ...], ...]) -> None:
     """A fill that was gauged on the day itself is known to its end on that day alone; a new year begins with nothing known of it."""
     root = make_demo(tmp_path / "book", 40)
-    all_same(root, ("2025-12-30", "2025-12-31", "2026-01-01", "2026-01-02", DAY, "2025-12-31"), FEWER)
+    all_same(root, ("2025-12-30", "2025-12-31", "2026-01-01", "2026-01-02", DAY, "2025-12-31"), accounts)
 
 
 def test_the_whole_book_is_told_without_reading_a_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

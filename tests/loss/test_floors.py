@@ -19,7 +19,7 @@ from loss.simulator.telling import text
 SEEDS, CASKS = 20, 300
 
 
-@pytest.mark.thorough
+@pytest.mark.slow
 def test_a_few_casks_that_are_dipped_every_year() -> None:
     table = score(40, 4, HABITS[:1], rates=(0.02, 0.08))
     (tally,) = by_habit(table).values()

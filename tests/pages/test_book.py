@@ -208,7 +208,7 @@ def test_of_casks_that_were_named_alone_there_are_pages(tmp_path: Path) -> None:
 
 @pytest.mark.thorough
 def test_a_cask_with_donors_does_not_have_the_whole_book_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    casks, read = 120, list[str]()
+    casks, read = 60, list[str]()
     book = make_demo(tmp_path / "book", casks, 5)
 
     def noted(folder: Folder, name: str, of: Callable[[Folder, str], bytes | None] = Folder.read) -> bytes | None:

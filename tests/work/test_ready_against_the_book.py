@@ -66,7 +66,7 @@ def one_truth(root: Path, day: str) -> int:
     return sum(listed[cask]["fitness"] is None for cask in untold)
 
 
-@pytest.mark.parametrize("mode", ["on", "off"])
+@pytest.mark.parametrize("mode", ["on", pytest.param("off", marks=pytest.mark.slow)])
 def test_all_commands_have_one_truth_of_who_is_ready_in_histories_by_chance(tmp_path: Path, mode: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CASKBOOK_INDEX", mode)
     root = made(tmp_path / "book", HOUSE, **dict(_by_chance(random.Random(number), number) for number in range(120)))

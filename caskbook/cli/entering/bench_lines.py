@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from caskbook.entry.plan_request import Draft
     from caskbook.entry.request import Request
 
+
 class BenchLines(Lines):
     """A day at the bench. `answer` prints what came of a line: what is said first and large, the rest of it, and whether it is bad news."""
 
