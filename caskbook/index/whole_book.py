@@ -126,13 +126,15 @@ class WholeBook:
         """Number that was joined → number that goes on."""
         return self._answer.joined
 
-    def inputs(self) -> str:
-        """All that the tables are made of: program, settings, day, and each file by its content. Hexadecimal; another one where anything of it is another."""
+    def inputs(self, real_day: date) -> str:
+        """All that the tables are made of: program, settings, day, and each file by its content. Hexadecimal; another one where anything of it is another.
+        `real_day`: by which is told what lies in the future."""
         files = self._answer.store.execute(
             "SELECT v.name, v.key FROM main.answer_life a JOIN main.life l ON l.id = a.life JOIN main.version v ON v.id = l.version WHERE a.answer = ?",
             (self._answer.number,),
         )
-        told = json.dumps([fingerprint(), self._settings(), self.day.isoformat(), self._answer.unreadable, sorted(files)], default=str)
+        days = [self.day.isoformat(), *([real_day.isoformat()] if real_day != self.day else [])]
+        told = json.dumps([fingerprint(), self._settings(), *days, self._answer.unreadable, sorted(files)], default=str)
         return hashlib.sha256(told.encode("utf-8", "surrogatepass")).hexdigest()
 
     def basis(self) -> str:

@@ -12,6 +12,7 @@ from pathlib import Path
 from caskbook import __version__
 from caskbook.checks import Report, check_ledger, exit_code
 from caskbook.cli.carried_in import files_alone
+from caskbook.cli.checked_on import checked_on
 from caskbook.cli.commands.check_revisions import bare_book, new_report
 from caskbook.cli.common import Book, index_of, one_of, open_book, screen, write_text
 from caskbook.cli.data_output import write_data
@@ -129,19 +130,12 @@ def _report(book: Book, at: str | None, names: list[str] | None, past: bool) -> 
 
 
 def _on(book: Book, at: str | None, names: list[str] | None, past: bool) -> Report:
-    report = _checked(book, at, book.day if past else book.today, names)
     if not past:
-        return report
-    if book.day <= book.today:  # What is ahead of the real day is ahead of that one too, so no other file needs to be looked at.
-        ahead = sorted({f.path.removeprefix(book.ledger.file_store.shown) for f in report.findings if f.code == "date-in-future"})
-        again = _checked(book, at, book.today, ahead) if ahead else Report((), 0)
-    else:
-        again = _checked(book, at, book.today, names)
-    future = [f for f in again.findings if f.code == "date-in-future"]
-    return Report(tuple(in_file_order([*(f for f in report.findings if f.code != "date-in-future"), *future])), report.casks)
+        return _checked(book, at, book.today, names)
+    return checked_on(book, lambda day, some: _checked(book, at, day, some), names)
 
 
-def _checked(book: Book, at: str | None, day: date, names: list[str] | None) -> Report:
+def _checked(book: Book, at: str | None, day: date, names: Sequence[str] | None) -> Report:
     ledger = book.ledger
     if names is not None:
         return check_ledger(ledger, day, names)

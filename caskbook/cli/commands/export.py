@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from caskbook import __version__
+from caskbook.checks import Report, check_ledger
+from caskbook.cli.checked_on import checked_on
 from caskbook.cli.common import Book, index_of, one_of, open_book, say, write
 from caskbook.cli.data_output import write_data
 from caskbook.cli.index_answer import answered
@@ -106,7 +109,7 @@ def _put_down(target: Path, book: Book, index: Index, findings: Aside[tuple[Find
     origin = origin_of(book.root, made["commit"], partial(_name_at, book))
     about = {
         "name": name, "ledger": plain_ledger(name), "as_of": book.day.isoformat(), "format": form, "schema": SCHEMA, "caskbook": __version__,
-        "inputs": whole.inputs(), "keep": keep, **made, **origin.about,
+        "inputs": whole.inputs(book.today), "keep": keep, **made, **origin.about,
     }  # fmt: skip
     settings = book.ledger.house.raw
     tables = Tables(about["ledger"], whole, cache(findings), findings.begin, settings, about, origin)
@@ -127,8 +130,13 @@ def _findings(book: Book, at: str | None) -> tuple[Finding, ...]:
     """What check says of the book on the day, each file named from the ledger's folder on. By an index of its own, for it may be asked in a process of its own."""
     from dataclasses import replace
 
-    with progress("checked") as advance:
-        found = index_of(book, at, memory=True).check(book.ledger, book.day, advance).findings
+    def check(day: date, names: Sequence[str] | None) -> Report:
+        if names is not None:
+            return check_ledger(book.ledger, day, names)
+        with progress("checked") as advance:
+            return index_of(book, at, memory=True).check(book.ledger, day, advance)
+
+    found = checked_on(book, check).findings
     shown = book.ledger.file_store.shown
     return tuple(replace(one, path=one.path.removeprefix(shown)) for one in found)
 
