@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 Kind = Literal["unit", "matter", "field", "left"]
 WHY_PUT_RIGHT = "why it is put right"
 """What is asked for at the note of an entry in the place of another, whose `why` is that of the work itself."""
+_OF_PUTTING_RIGHT = ("why", "note", "by")
 GAUGED = jobs_with("gauged")
 """Jobs whose litres stay uncorrected without a temperature: it is asked for beside what must be given."""
 
@@ -48,7 +49,9 @@ def lacking(desk: Desk, request: Request, built: Built, *, may_ask: bool) -> Ite
         if key == "note" and request.one("replaces", job):
             one = replace(one, label=WHY_PUT_RIGHT)
         yield Question("field", (job, key), field=_of_contents(desk, request, one) if may_ask else one)
-    for job in dict.fromkeys(job for job, _ in built.missing if job in GAUGED and may_ask):
+    # What the entry that it replaces says is taken over, the temperature too.
+    asked = [job for job, key in built.missing if job in GAUGED and not (request.one("replaces", job) and key in _OF_PUTTING_RIGHT)]
+    for job in dict.fromkeys(asked if may_ask else ()):
         if not any((job, key) in request.given or (job, key) in built.missing for key in ("temp_c", "at_20")):
             yield Question("field", (job, "temp_c"), field=field_asked(job, "temp_c"), may_skip=True)
     if not built.missing and may_ask and request.jobs == ["rack"] and ("rack", "left") not in request.given:

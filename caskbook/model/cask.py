@@ -11,6 +11,7 @@ from pydantic import ValidationError, model_validator
 
 from caskbook.core.finding import Fault
 from caskbook.model.head_corrections import Corrected, corrected_head
+from caskbook.model.ids import ID_FORM
 from caskbook.model.invalid import explain_errors, nearest, shown
 from caskbook.model.jobs import JOBS, Event
 from caskbook.model.jobs.base import CaskId, Model, Text
@@ -280,7 +281,7 @@ def _identity_fault(fault: Fault, item: dict[str, Any], where: tuple[str | int, 
         return fault
     if "id" not in item:
         return Fault("event-without-id", "error", "an event has no id: it cannot be merged or put right", where, "run `caskbook stamp` on the file")
-    message = f"`id` is {shown(item['id'])}: expected 8 or more small letters and digits"
+    message = f"`id` is {shown(item['id'])}: expected {ID_FORM}"
     return Fault("bad-event-id", "error", message, fault.where, "take the id out and run `caskbook stamp` on the file")
 
 

@@ -12,6 +12,8 @@ from caskbook.core.finding import CaskbookError
 CASK_ID = r"^[A-Z][A-Z0-9]*(-[A-Z0-9]+)*-[0-9]{4,9}$"
 _CASK_ID = re.compile(CASK_ID)
 DIGITS = "0123456789abcdefghjkmnpqrstvwxyz"
+ID_FORM = "8 or more of 0-9 and a-z, without i l o u"
+"""The form of an event id in words."""
 _PLAIN_32 = str.maketrans(DIGITS, "0123456789abcdefghijklmnopqrstuv")
 """Each digit as `int` has it in base 32."""
 ID_PATTERN = re.compile(r"[a-hjkmnp-tv-z][0-9a-hjkmnp-tv-z]{7}(?:[0-9a-hjkmnp-tv-z]{0,54}[1-9a-hjkmnp-tv-z])?")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import types
 from collections.abc import Iterator, Sequence
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
@@ -10,6 +11,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from caskbook.core.finding import Fault
+from caskbook.model.ids import ID_FORM
 
 Path = tuple[str | int, ...]
 _WRONG_TYPES = {
@@ -155,15 +157,31 @@ def _wrong_word(where: Path, details: list[ErrorDetails], path: Path, value: obj
         expected = " or ".join([", ".join(choices[:-1]), choices[-1]] if len(choices) > 1 else choices)
         expected = expected if len(expected) < 50 else f"one of {len(choices)} words"
         return Fault("unknown-word", "error", f"`{key}` is {shown(value)}: expected {expected}", where, hint)
-    wanted = _expected(model, key) or details[0]["msg"].lower()
+    if (word := _plain_word(details[0], value)) is not None:
+        return Fault("wrong-form", "error", f"`{key}` is {shown(value)}: expected {_SMALL}"[:200], where, f"write `{word}`" if word else f"write {_SMALL}")
+    wanted = _expected(model, key)
+    wanted = wanted if wanted != _NO_FORM else details[0]["msg"].lower()
     if all(detail["type"] in _UNREAD_FIGURES for detail in details):
         unit = _unit(model, key).strip()
         wanted = f"{_UNREAD_FIGURES[details[0]['type']]}{f' ({unit})' if unit else ''}; {wanted}"
     return Fault("wrong-form", "error", f"`{key}` is {shown(value)}: expected {wanted}"[:200], where, "write it in the form shown")
 
 
+_SMALL = "small letters and figures, with - between words"
+_WORD = re.compile("[a-z0-9][a-z0-9'-]*")
+_NO_FORM = "its value"
+
+
+def _plain_word(detail: ErrorDetails, value: object) -> str | None:
+    """How a word is written that stands in capitals or in several; empty where it cannot be told, None where something else is wrong."""
+    if detail["type"] != "string_pattern_mismatch" or detail.get("ctx", {}).get("pattern") != f"^{_WORD.pattern}$" or not isinstance(value, str):
+        return None
+    word = "-".join(value.casefold().split())
+    return word if _WORD.fullmatch(word) else ""
+
+
 _FORMS = {
-    "id": "an event id of 8 or more small letters and digits", "cask": "a cask id such as TH-004217",
+    "id": f"an event id, {ID_FORM}", "cask": "a cask id such as TH-004217",
     "of": "the id of an event (or a cask)", "to": "a cask id, or a name", "from": "a cask id such as TH-001187",
     "replaces": "the id of an event", "closes": "the id of a leak event", "with": "a cask id such as TH-004217",
     "date": "a day as 2024-02-29",
@@ -177,7 +195,7 @@ def _expected(model: type[BaseModel] | None, key: str) -> str:
     choices = list(_literals(field.annotation))
     if choices:
         return "one of " + ", ".join(choices)
-    return _FORMS.get(key) or field.description or "its value"
+    return _FORMS.get(key) or field.description or _NO_FORM
 
 
 def _unit(model: type[BaseModel] | None, key: str) -> str:

@@ -97,6 +97,15 @@ def test_open_questions_are_plain_data(shop: Shop) -> None:
     assert [one.place for one in alone.questions] == [("empty", "abv")]
 
 
+def test_what_an_entry_takes_over_is_not_asked_for_when_it_is_put_right(shop: Shop) -> None:
+    shop.put(*(STATES["filled"] or []), {"id": "e0000009", "date": days_ago(2), "job": "regauge", "litres": 178, "abv": 60, "method": "meter", "temp_c": 14.5})
+    for more, places in (((), [("regauge", "why")]), (("--why", "misread"), [])):
+        draft = drafted_for(shop, "regauge", CASK, "--replaces", "e0000009", "--litres", "178.7", *more)
+        assert [one.place for one in draft.questions] == places, more
+    written = draft.plan.written if draft.plan is not None else []
+    assert [event["temp_c"] for _, event in written] == [14.5]
+
+
 def test_open_matters_are_questions_before_the_fields(shop: Shop) -> None:
     shop.put(*LEAKS)
     draft = drafted_for(shop, "drive", CASK)
