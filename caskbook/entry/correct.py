@@ -194,7 +194,10 @@ def plan_move(desk: Desk, cask: str, text: str, to: str, common: Mapping[str, An
 
 def stamp_file(now: datetime, bits: RandomBits, source: Source) -> Splice | None:
     """Ids for the events of a file that have none, in the order they stand in; None where all have one."""
-    events = (read_document(source).data or {}).get("events")
+    document = read_document(source)
+    events = (document.data or {}).get("events")
+    if document.data is None and document.findings:
+        raise CaskbookError(f"{source.path}: {document.findings[0].message}")
     if not isinstance(events, list):
         raise CaskbookError(f"{source.path}: no list of events")
     rows = [one if isinstance(one, dict) else {} for one in events]

@@ -340,6 +340,13 @@ def test_undo_is_refused_where_the_file_went_on(shop: Shop) -> None:
     assert shop.run(correct.undo).code == 2
 
 
+def test_stamp_of_a_file_that_cannot_be_read_says_what_is_wrong_with_it(shop: Shop) -> None:
+    path = shop.put(*(STATES["filled"] or []))
+    path.write_text(path.read_text() + "# " + "x" * 1_000_000 + "\n")
+    done = caskbook("stamp", str(path))
+    assert done.returncode != 0 and "expected at most 1000000" in done.stderr and "no list" not in done.stderr
+
+
 def test_stamp_gives_ids_and_touches_nothing_else(shop: Shop) -> None:
     path = shop.put(*READY)
     hand = "  # by hand\n  - date: 2026-01-05   # Monday\n    job: note\n    note: one\n  - {date: 2026-01-05, job: note, note: two}\n"
