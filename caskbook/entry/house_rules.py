@@ -17,6 +17,7 @@ from caskbook.model.cask import read_event
 from caskbook.model.cask_file import Record
 from caskbook.model.places import parse_place
 from caskbook.model.standing import corrections
+from caskbook.model.twice import entered_twice
 from caskbook.words import CASK_TYPES, is_wine
 from caskbook.words.job_table import jobs_with, row_of
 
@@ -32,8 +33,10 @@ def _twin(ledger: Ledger, page: Page, entry: Entry) -> str | None:
     What the entry replaces falls by it; where that said the same already, nothing is there twice that was not before. What the run puts
     out of force does not count, as where two casks change places.
     """
-    if page.first is None or entry.job in _MAY_REPEAT:
+    if page.first is None:
         return None
+    if entry.job in _MAY_REPEAT:
+        return _just_said(page, entry)
     new = _compared(ordered_event({**entry.data, "id": "a0000000"}))
     same = _saying(page.first, new)
     if entry.data.get("replaces") in same:
@@ -45,6 +48,17 @@ def _twin(ledger: Ledger, page: Page, entry: Entry) -> str | None:
         fallen, record = corrections(other.events).fallen, ledger.find(other.id)
         if theirs := next((one for one in _saying(record, new) if one not in fallen), None):
             return f"{theirs}, under {other.id}"
+    return None
+
+
+def _just_said(page: Page, entry: Entry) -> str | None:
+    """The id of an entry beside it that says the same, of a job that may be entered several times on a day: as `check` tells it."""
+    added = {str(event["id"]) for event in page.added}
+    fallen = corrections(page.events).fallen
+    standing = [event for event in page.events if event.id not in fallen]
+    for later, before, _ in entered_twice(sorted(standing, key=lambda event: (event.date, event.id))):
+        if (later.job, later.date) == (entry.job, entry.day) and {later.id, before.id} & added:
+            return before.id if later.id in added else later.id
     return None
 
 

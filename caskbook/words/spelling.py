@@ -23,6 +23,9 @@ _SPELLINGS = (
 _PLURAL_ES = ("shes", "ches", "sses", "xes")
 _KEPT_S = ("ss", "us", "is", "os")
 _SHORT = 3
+_STOP = re.compile(r"(?<=[^\W\d_])\.(?!\.)")
+"""Of `am. oak`; three of them are a doubt."""
+_APOSTROPHES = "'’ʼ`´"
 _CLOSE = 0.78
 _TOLD_WHOLE = 12
 
@@ -37,11 +40,16 @@ def _singular(word: str) -> str:
     return word[:-1]
 
 
+def _passed_over(sign: str) -> bool:
+    """Whether a sign makes no other word: an accent, a blank, a hyphen, an apostrophe."""
+    return sign in _APOSTROPHES or unicodedata.category(sign)[0] in "MZ" or unicodedata.category(sign) in ("Pd", "Pc") or sign.isspace()
+
+
 def fold(text: str) -> str:
-    """The form in which two spellings of a word are alike: no case, accents, hyphens, spaces, plural or British/American
-    difference. For comparing only."""
+    """The form in which two spellings of a word are alike: no case, accents, hyphens, apostrophes, full stop of a short form, spaces, plural or
+    British/American difference. Every other sign makes another word: `malt?` is a doubt, and no malt. For comparing only."""
     plain = unicodedata.normalize("NFKD", unicodedata.normalize("NFKD", text).casefold()).replace("+", "plus")
-    letters = "".join(sign for sign in plain if sign.isalnum())
+    letters = "".join(sign for sign in _STOP.sub("", plain) if not _passed_over(sign))
     for british, american in _SPELLINGS:
         letters = letters.replace(british, american)
     return _singular(letters)

@@ -118,7 +118,7 @@ NOTES = {
     "note 7005 file under wet": "file under wet",
     'note 7005 "wet" at 12 o\'clock': '"wet" at 12 o\'clock',
     "note 7005 wet head --by kd": "wet head",
-    'note 7005 "wet head" --by kd': "wet head",
+    'note 7005 "dry head" --by kd': "dry head",
     'note 7005 "see --by in the help"': "see --by in the help",
     "note 7005 --by kd --note typed": "typed",
     "note 7005 --note -": "-",

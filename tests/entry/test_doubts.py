@@ -375,3 +375,17 @@ def test_a_leak_under_the_other_number_is_open_for_a_look(row: Shop) -> None:
     row.put(*(STATES["filled"] or [])[:1], {"date": days_ago(2), "job": "same-as", "of": "TH-005001", "why": "two stencils", "id": "gzzzzzz0"})
     ran = row.enter("look", CASK, "dry", "--at", "joint-3", "--yes")
     assert ran.code == 0 and "no leak is open" not in ran.err, ran.err
+
+
+@pytest.mark.parametrize(
+    ("words", "between"),
+    [(("look", ROW[0], "dry"), ("look", ROW[0], "dry", "--at", "stave-4")), (("note", ROW[0], "--note", "seen"), ("note", ROW[0], "--note", "other"))],
+)
+def test_the_same_look_or_note_just_behind_itself_is_against_the_rules_as_in_a_check(row: Shop, words: tuple[str, ...], between: tuple[str, ...]) -> None:
+    row.put(*(STATES["filled"] or []), cask=ROW[0])
+    assert row.enter(*words, "--yes").code == 0
+    ran = row.enter(*words, "--yes")
+    assert ran.code != 0 and "stands there already" in ran.err
+    assert row.enter(*between, "--yes").code == 0 and row.enter(*words, "--yes").code == 0, "behind another one it may have been seen again"
+    assert "entered-twice" not in row.codes(ROW[0])
+    assert row.enter(*words, "--anyway", "--why", "seen twice", "--yes").code == 0

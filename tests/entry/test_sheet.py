@@ -285,7 +285,7 @@ def test_a_scan_asks_about_the_day_of_a_line_and_once_about_its_own(shop: Shop, 
     line = f"{CASK} --date {days_ago(60)}"
     ran = scan(shop, monkeypatch, f"{line}\n", "note", "--note", "x", "--by", "kd")
     assert ran.code == 1 and "60 days back" in ran.err and shop.last()["job"] == "receive", ran.err
-    ran = scan(shop, monkeypatch, f"{line}\n{CASK}\n", "note", "--note", "x", "--by", "kd", "--date", days_ago(60).isoformat(), "--yes")
+    ran = scan(shop, monkeypatch, f"{line}\n{CASK} --note y\n", "note", "--note", "x", "--by", "kd", "--date", days_ago(60).isoformat(), "--yes")
     assert ran.code == 0 and ran.err.count("60 days back") == 1, ran.err
 
 

@@ -51,6 +51,25 @@ def committed(bench: Repo, good: bool = True) -> str:
     return bench.git("commit", "-m", "work", good=(0,) if good else (1,))
 
 
+@pytest.mark.parametrize("what", ["program", "link", "house"])
+def test_a_file_that_would_be_no_plain_one_any_more_is_not_committed(bench: Repo, what: str):
+    """As the push would be refused for it: then it stands in a commit that another one does not mend."""
+    path = bench.ledger / "house.yaml" if what == "house" else bench.path("TH-004218")
+    if what == "link":
+        text = path.read_text()
+        path.unlink()
+        (bench.top / "elsewhere.yaml").write_text(text)
+        path.symlink_to(bench.top / "elsewhere.yaml")
+    else:
+        path.chmod(0o755)
+    said = committed(bench, good=False)
+    assert "landed-mode-changed" in said and "restore it as a plain file, of mode 100644" in said, said
+    if what != "link":
+        path.chmod(0o644)
+        bench.git("add", "-A")
+        assert bench.git("status", "--porcelain") == ""
+
+
 def test_an_old_error_stops_nothing_and_a_new_one_does(bench: Repo):
     bench.write(bench.path("TH-004218").read_text() + NOTED.replace("2023-06", "2023-08"), "TH-004218")
     assert "filled again" not in committed(bench)

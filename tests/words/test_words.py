@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from caskbook import words
 from caskbook.words import KINDS, AmbiguousWord, UnknownWord, canonical, fold, is_wine, leak_rank, note_on
+from caskbook.words.lookup import is_known
 
 KIND_NAMES = sorted(KINDS)
 
@@ -235,3 +236,15 @@ def test_cask_types_are_plausible() -> None:
 def test_help_lists_every_word(name: str) -> None:
     assert tuple(words.synonyms(name)) == KINDS[name].words
     assert set(words.questions(name)) == set(KINDS[name].asks)
+
+
+DOUBTS = '?!~()[]{}<>/\\|#%&*=^@:;"…¿'
+
+
+@given(st.sampled_from(sorted(KINDS)), st.data(), st.sampled_from(DOUBTS), st.booleans())
+def test_a_word_with_a_doubt_beside_it_is_another_word(kind: str, data: st.DataObject, sign: str, before: bool) -> None:
+    """`pass?` is no pass, `(sold)` not sold: what nobody is sure of is asked about."""
+    word = data.draw(st.sampled_from(KINDS[kind].words))
+    assert is_known(kind, word)
+    assert not is_known(kind, sign + word if before else word + sign)
+    assert not is_known(kind, f"{word}...")

@@ -14,7 +14,7 @@ from pathlib import Path
 from caskbook.checks.brought import brought, place_at, place_of
 from caskbook.checks.carried_between import carried_between
 from caskbook.checks.landed import breaches
-from caskbook.checks.landed_beside import house_breaches
+from caskbook.checks.landed_beside import house_breaches, mode_breach
 from caskbook.checks.new_ids import by_merge
 from caskbook.checks.walk import decided
 from caskbook.cli.commands.check_revisions import ledgers_at, real_day, whole_report
@@ -27,7 +27,7 @@ from caskbook.git import Git, open_git
 from caskbook.ledger.changes import CaskChange
 from caskbook.ledger.files import HOUSE_FILE, Ledger
 from caskbook.ledger.revisions import Between, RevisionStore, between
-from caskbook.ledger.revisions.pairs import Pairs
+from caskbook.ledger.revisions.pairs import Pairs, odd_modes
 from caskbook.words.plural import number_of
 
 _PICKED = ("CHERRY_PICK_HEAD", "REBASE_HEAD")
@@ -120,6 +120,7 @@ def check_index(root: Path, sides: Sides | None = None) -> Found:
     git, came, found = open_git(root), sides or Sides(), Found()
     head = git.head()
     differs = between(git, root, head, "index", git.prefix)
+    found.stops += _modes(git, head, came)
     if not differs.casks and not differs.house_changed and not came.merged:
         return found
     tree = git.text("write-tree")
@@ -142,6 +143,16 @@ def check_index(root: Path, sides: Sides | None = None) -> Found:
     _left_over(new, found, after, before[:1], differs)
     found.stops, found.tells = in_file_order(found.stops), in_file_order(found.tells)
     return found
+
+
+def _modes(git: Git, head: str | None, came: Sides) -> list[Finding]:
+    """Files of casks, and house.yaml, that a commit would make programs or links, where no side that comes in has them so."""
+    if head is None:
+        return []
+    tree = git.text("write-tree")
+    odd = odd_modes(git, head, tree, git.prefix)
+    brought = {(one.path, one.new_mode) for other in came.merged for one in odd_modes(git, head, other, git.prefix)} if odd else set()
+    return [mode_breach(one, one.path, Path(one.path).stem).finding for one in odd if (one.path, one.new_mode) not in brought]
 
 
 def _settled(git: Git, base: str, others: Iterable[str], tree: str) -> set[tuple[object, ...]]:

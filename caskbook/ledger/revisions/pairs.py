@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from caskbook.git import Git
-from caskbook.git.walk import GITLINK, LINK, NOWHERE, FileChange
+from caskbook.git.walk import GITLINK, LINK, NOWHERE, FileChange, tree_changes
 from caskbook.ledger.changes import CaskChange, only_adds
 from caskbook.ledger.files import HOUSE_FILE
 from caskbook.ledger.paths import is_cask_path
@@ -143,6 +143,12 @@ def _oids(change: FileChange) -> list[str]:
     """The blobs on both sides; what a link points at is no text of ours, and another repository's commit is no blob."""
     sides = ((change.old_oid, change.old_mode), (change.new_oid, change.new_mode))
     return [oid for oid, mode in sides if oid not in NOWHERE and mode not in (LINK, GITLINK)]
+
+
+def odd_modes(git: Git, old: str, new: str, prefix: str) -> tuple[FileChange, ...]:
+    """The casks' files and house.yaml of a ledger that are plain files in one tree or commit, and something else in another."""
+    changes = tree_changes(git, old, new, f"{prefix}casks", f"{prefix}{HOUSE_FILE}")
+    return tuple(one for one in changes if _is_odd(one) and ((name := one.path[len(prefix) :]) == HOUSE_FILE or is_cask_path(name)))
 
 
 def _is_odd(change: FileChange) -> bool:
