@@ -22,7 +22,7 @@ from caskbook.words import AmbiguousWord, UnknownWord, canonical, fold
 _NONE_UNCLEAR = {"prior": "`virgin` where it never held anything", "charred": "`never` where it was never charred"}
 # Whose or whence a cask is: free words, of which these are no name.
 _NAMES = ("owner", "parcel", "supplier")
-_NOBODY = ("", "unknown", "notknown", "nobody")
+_NOBODY = ("", "unknown", "notknown", "nobody", "na", "nk")
 
 
 def read_field(one: JobField, texts: Sequence[str], terms: Terms) -> Any:
@@ -232,7 +232,7 @@ def _text(one: JobField, text: str, terms: Terms) -> str:
         raise TypedError("keep it to one line, without control characters")
     if len(text) > 2000:
         raise TypedError(f"{len(text)} characters are too many for one line: at most 2000")
-    if one.key in _NAMES and fold(text) in _NOBODY:
+    if one.key in _NAMES and fold("".join(sign for sign in text if sign.isalnum())) in _NOBODY:
         terms.doubts.append((one.key, f"{text} would be a name like any other; where nobody knows, leave it out"))
     return text
 

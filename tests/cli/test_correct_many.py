@@ -90,7 +90,7 @@ def test_the_installed_command(four: Shop) -> None:
     assert "caskbook correct 7005..7012" in help_ and "--capacity" in help_ and "exit code" in help_ and max(map(len, help_.splitlines())) <= 80
 
 
-@pytest.mark.parametrize("word", ["unknown", "not known", "?", "Nobody"])
+@pytest.mark.parametrize("word", ["unknown", "not known", "?", "Nobody", "n/a", "(unknown)"])
 def test_what_says_that_nobody_knows_is_asked_about_as_a_name(four: Shop, word: str) -> None:
     """It would be one supplier among the others, beside those casks of which nobody knows it."""
     ran = four.run(correct, CASKS[0], "--supplier", word, "--why", "the note is lost")
