@@ -54,8 +54,8 @@ def _twin(ledger: Ledger, page: Page, entry: Entry) -> str | None:
 def _just_said(page: Page, entry: Entry) -> str | None:
     """The id of an entry beside it that says the same, of a job that may be entered several times on a day: as `check` tells it."""
     added = {str(event["id"]) for event in page.added}
-    fallen = corrections(page.events).fallen
-    standing = [event for event in page.events if event.id not in fallen]
+    put_out = corrections(page.events).fallen
+    standing = [event for event in page.events if event.id not in put_out]
     for later, before, _ in entered_twice(sorted(standing, key=lambda event: (event.date, event.id))):
         if (later.job, later.date) == (entry.job, entry.day) and {later.id, before.id} & added:
             return before.id if later.id in added else later.id
