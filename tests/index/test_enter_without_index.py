@@ -6,17 +6,18 @@ from __future__ import annotations
 import random
 import re
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from commands import caskbook
 
-from caskbook.index import serving
+from caskbook.index import bearing_files, near_bonds, serving
 from caskbook.index.schema import fingerprint
 from caskbook.ledger import machine, scan
 from caskbook.ledger.paths import file_of
 from index.book import commit_all, make_demo, put_every_job
+from index.test_claims import aged
 from index.test_near_files import HEAD, NUMBERS, WRITABLE, put_random
 
 pytestmark = pytest.mark.thorough
@@ -79,12 +80,15 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     put_every_job(root)
     put_more(root)
     put_random(root, random.Random(5), 1, WRITABLE)
+    aged(root)
     commit_all(root)
     return root
 
 
 def with_index(root: Path, patch: pytest.MonkeyPatch) -> None:
     assert caskbook("due", "--records", str(root)).returncode == 0
+    patch.setattr(bearing_files, "files_with", lambda *given, **more: pytest.fail("every file was searched"))
+    patch.setattr(near_bonds, "files_with", lambda *given: pytest.fail("every file was searched"))
 
 
 def without_one(root: Path, patch: pytest.MonkeyPatch) -> None:
@@ -144,10 +148,10 @@ def without_ids(text: str) -> str:
 
 
 @pytest.fixture(scope="module")
-def whole(made: Path, asked: list[list[str]]) -> Iterator[list[tuple[int, str, str]]]:
+def whole(made: Path, asked: list[list[str]]) -> list[tuple[int, str, str]]:
     with pytest.MonkeyPatch.context() as patch:
         all_read(made, patch)
-        yield [told(made, words) for words in asked]
+        return [told(made, words) for words in asked]
 
 
 @pytest.mark.parametrize("way", [way for way in WAYS if way != "all files"])
