@@ -6,7 +6,8 @@ import contextlib
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from caskbook.cli.common import open_book, type_word
+from caskbook.cli.common import open_book
+from caskbook.cli.types_typed import type_word
 from caskbook.core.finding import CaskbookError
 from caskbook.core.vat_names import vat_key
 

@@ -120,7 +120,8 @@ def _sentence(book: Book, paths: Mapping[str, RunFile], prefix: str) -> str:
 
     changes = cask_changes({path.removeprefix(prefix): (one.before, one.after) for path, one in paths.items()}, "")
     ledger = open_folder(book.root, Path.cwd())
-    ledger.claims_known = book.ledger.claims_known
+    ledger.claims_known, ledger.near = book.ledger.claims_known, book.ledger.near
+    ledger.forget_claims()
     return commit_sentence(changes, ledger)
 
 

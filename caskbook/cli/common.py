@@ -86,6 +86,10 @@ def open_book(
         let_go(peek)
         raise
     _say_all(odd, lines, which_line(root, start or here, records))
+    if joins or neighbours:
+        from caskbook.index.index import Index
+
+        Index.search_near(ledger)
     if lines:
         let_go(peek)
         return Book(ledger, root, today, day, now, files_alone=True)
@@ -279,16 +283,6 @@ def _folded(line: str, wide: int) -> str:
     indent = len(line) - len(line.lstrip())
     fold = TextWrapper(wide, subsequent_indent=" " * (indent + 2 if indent else 0), break_long_words=False, break_on_hyphens=False, drop_whitespace=True)
     return line if len(line) <= wide else fold.fill(line)
-
-
-def type_word(word: str) -> str:
-    """A type of cask as it is stored, from what was typed; CaskbookError for what is none."""
-    from caskbook.words import AmbiguousWord, UnknownWord, canonical
-
-    try:
-        return canonical("type", word)
-    except (UnknownWord, AmbiguousWord) as error:
-        raise CaskbookError(f"--type: {error}") from None
 
 
 def one_of(name: str, value: str, allowed: tuple[str, ...]) -> str:

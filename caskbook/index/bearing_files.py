@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import os
 import sqlite3
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from contextlib import closing
 from pathlib import Path
 
@@ -14,21 +13,30 @@ from caskbook.index.file_contents import last_folder_stamps
 from caskbook.index.store import NoIndex, Store, has_store, open_store
 from caskbook.ledger.atomic_write import read_bytes
 from caskbook.ledger.journal import unfinished
+from caskbook.ledger.scan import Holds, files_where, files_with
+from caskbook.yaml.escapes import may_hold
 
 _MOST_READ = 2000
-"""Files whose bytes are searched where the index does not know them; of more, nothing is told."""
+"""Files whose bytes are searched one by one where the index does not know them; of more, the whole book is searched."""
 
 Kept = Callable[[Store], Iterable[str]]
-Holds = Callable[[bytes], bool]
 
 
 def files_bearing(root: Path, kept: Kept, holds: Holds, *, disk: bool = True) -> list[str] | None:
-    """Names of the cask files that may bear what is looked for, more rather than fewer: the caller reads them. None where that cannot
-    be told without reading a large book. `kept` names them out of the index, `holds` tells it of a file's bytes. `disk`: whether a
-    kept index may be asked."""
+    """Names of the cask files that may bear what is looked for, more rather than fewer: the caller reads them. None where the files cannot be
+    looked at. `kept` names them out of the index, `holds` tells it of a file's bytes. `disk`: whether a kept index may be asked."""
+    return _found(root, kept, holds, disk, lambda: files_where(root, holds))
+
+
+def files_bearing_words(root: Path, kept: Kept, words: Collection[bytes], *, disk: bool = True, fold: bool = False) -> list[str] | None:
+    """The same of files in which one of these words may stand, which git can look for in a large book; `fold` as `files_with` takes it."""
+    return _found(root, kept, lambda data: may_hold(data.lower() if fold else data, *words), disk, lambda: files_with(root, words, fold=fold))
+
+
+def _found(root: Path, kept: Kept, holds: Holds, disk: bool, search: Callable[[], list[str]]) -> list[str] | None:
     try:
         known = _of_index(root, kept, holds) if disk else None
-        return known if known is not None else _of_files(root, holds)
+        return known if known is not None else search()
     except (NoIndex, CaskbookError, sqlite3.Error, OSError):
         return None
 
@@ -47,15 +55,6 @@ def _of_index(root: Path, kept: Kept, holds: Holds) -> list[str] | None:
             return None
         found = [name for name in dict.fromkeys(kept(store)) if (root / name).is_file()]
     return [*found, *(name for name in _holding(root, fresh, holds) if name not in found)]
-
-
-def _of_files(root: Path, holds: Holds) -> list[str] | None:
-    names: list[str] = []
-    for folder in sorted(one.name for one in os.scandir(root / "casks") if one.is_dir(follow_symlinks=False)) if (root / "casks").is_dir() else []:
-        names += [name for name, _ in touched_files(root, [folder], 0)]
-        if len(names) > _MOST_READ:
-            return None
-    return list(_holding(root, names, holds))
 
 
 def _holding(root: Path, names: Sequence[str], holds: Holds) -> Iterator[str]:

@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from caskbook.index.bearing_files import files_bearing
+from caskbook.index.bearing_files import files_bearing_words
 from caskbook.index.store import Store
-from caskbook.yaml.escapes import may_hold
 
 _AT_ONCE = 500
 
 
 def files_at(root: Path, berths: Sequence[str], *, disk: bool = True) -> list[str] | None:
     """Names of the cask files that may say that their cask lies at one of the berths, more rather than fewer: the caller reads
-    them. None where that cannot be told without reading a large book. `disk`: whether a kept index may be asked."""
+    them. None where the files cannot be looked at. `disk`: whether a kept index may be asked."""
     wanted = [berth.encode() for berth in berths]
-    return files_bearing(root, lambda store: _kept(store, berths), lambda data: may_hold(data, *wanted), disk=disk)
+    return files_bearing_words(root, lambda store: _kept(store, berths), wanted, disk=disk)
 
 
 def _kept(store: Store, berths: Sequence[str]) -> Iterator[str]:

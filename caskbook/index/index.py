@@ -109,6 +109,13 @@ class Index(Questions):
 
         serve(ledger, self.root, self.here, disk=self.disk, now=now)
 
+    @staticmethod
+    def search_near(ledger: Ledger) -> None:
+        """Let a ledger of which a few casks are asked about search the bytes of the files, where no index tells (`serving.search_near`)."""
+        from caskbook.index.serving import search_near
+
+        search_near(ledger)
+
     def files_at(self, berths: Sequence[str]) -> list[str] | None:
         """Names of the files that may say that their cask lies at one of the berths (`berths.files_at`); None where that cannot be told."""
         from caskbook.index.berths import files_at

@@ -37,3 +37,12 @@ def serve(ledger: Ledger, root: Path, here: Path, *, disk: bool, now: bool) -> N
         return strays_known(root) if disk else None
 
     ledger.claims_known, ledger.takers_known, ledger.vats_known, ledger.strays_known = claims, takers, vats, strays
+
+
+def search_near(ledger: Ledger) -> None:
+    """A ledger of which a few casks are asked about finds what bears on them by the bytes of the files, where no index tells."""
+    from caskbook.index.near_bonds import BondsOnDisk
+    from caskbook.ledger.files import Folder
+
+    if isinstance(ledger.file_store, Folder):
+        ledger.near = BondsOnDisk(ledger.file_store)

@@ -8,14 +8,14 @@ from pathlib import Path
 
 from caskbook.core.vat_names import vat_key
 from caskbook.index.answer import Answer
-from caskbook.index.bearing_files import files_bearing
+from caskbook.index.bearing_files import files_bearing, files_bearing_words
 from caskbook.index.store import Store
 from caskbook.ledger.old_marks import may_bear
 
 
 def files_marked(root: Path, text: str, *, disk: bool = True) -> list[str] | None:
-    """Names of the files that may bear an old mark, capitals aside, more rather than fewer: the caller reads them. None where that
-    cannot be told without reading a large book. `disk`: whether a kept index may be asked."""
+    """Names of the files that may bear an old mark, capitals aside, more rather than fewer: the caller reads them. None where
+    the files cannot be looked at. `disk`: whether a kept index may be asked."""
     wanted = text.strip().casefold()
     return files_bearing(root, lambda store: _kept(store, wanted), lambda data: may_bear(data, wanted), disk=disk)
 
@@ -40,7 +40,7 @@ def files_of_vat(root: Path, vat: str, *, disk: bool = True) -> list[str] | None
         rows = store.execute("SELECT v.name, l.vat FROM life l INDEXED BY life_vat CROSS JOIN version v ON v.id = l.version WHERE l.vat IS NOT NULL")
         yield from (name for name, found in rows if vat_key(found) == wanted)
 
-    return files_bearing(root, kept, lambda data: plain in data.lower(), disk=disk)
+    return files_bearing_words(root, kept, (plain,), disk=disk, fold=True)
 
 
 def parcel_or_all(answer: Answer, parcel: str) -> tuple[list[tuple[str, bool]], list[str]]:

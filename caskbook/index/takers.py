@@ -6,12 +6,11 @@ import json
 from collections.abc import Collection, Iterator
 from pathlib import Path
 
-from caskbook.index.bearing_files import Kept, files_bearing
+from caskbook.index.bearing_files import Kept, files_bearing_words
 from caskbook.index.file_contents import compare_files
 from caskbook.index.files_now import files_now
 from caskbook.index.peek import from_index
 from caskbook.index.store import Store
-from caskbook.yaml.escapes import may_hold
 
 # A life may be of a day before the last entry; of such a file it does not tell.
 _UNTOLD = (
@@ -25,9 +24,9 @@ _TELLING = (
 
 def takers_known(root: Path, donors: Collection[str], *, disk: bool = True) -> list[str] | None:
     """Names of the cask files that may say that parts came from one of these donors, more rather than fewer: the caller reads them.
-    None where that cannot be told without reading a large book. `disk`: whether a kept index may be asked."""
+    None where the files cannot be looked at. `disk`: whether a kept index may be asked."""
     wanted = [donor.encode() for donor in donors]
-    return files_bearing(root, lambda store: _kept(store, donors), lambda data: may_hold(data, *wanted), disk=disk)
+    return files_bearing_words(root, lambda store: _kept(store, donors), wanted, disk=disk)
 
 
 def takers_now(root: Path, donors: Collection[str]) -> list[str] | None:
@@ -37,7 +36,7 @@ def takers_now(root: Path, donors: Collection[str]) -> list[str] | None:
 
 def vats_known(root: Path, *, disk: bool = True) -> list[str] | None:
     """Names of the cask files that may tell of a filling out of a vat; as `takers_known`."""
-    return files_bearing(root, _kept_of_vats, lambda data: may_hold(data, b"vat"), disk=disk)
+    return files_bearing_words(root, _kept_of_vats, (b"vat",), disk=disk)
 
 
 def vats_now(root: Path) -> list[str] | None:

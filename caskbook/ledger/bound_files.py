@@ -7,6 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from caskbook.core.finding import CaskbookError
+from caskbook.ledger.near_untold import NearBonds, NearUntold, near_untold
 from caskbook.model.bonds import bonds_of
 from caskbook.model.cask_file import Record, read_record
 from caskbook.model.joins import BOND_WORDS, JOINING, Claimants, Claims, claimants, goes_on, is_number, lawful, named, rivals, taken_over
@@ -41,15 +42,17 @@ class Joined(NamedTuple):
 class BoundFiles:
     """The part of a ledger that looks from one file to others. `claims_known`: what tells cask → what its file claims without reading the whole
     book; it gives None where it cannot tell; `joining_known`: the same of the files that may join a number to theirs. `today`: the real day in the house, after which no entry can have been done; None where nobody asks.
-    `planned`: number → its cask as a run that is planned would leave it, None where it leaves it as it is. `leaned`: number → files that claim it, and
+    `near`: what finds the files that bear on a cask, where a few are asked about and `claims_known` cannot tell. `planned`: number → its cask as a run that is planned would leave it, None where it leaves it as it is. `leaned`: number → files that claim it, and
     `leaned_untold`: what nobody can tell, as the last life took it."""
 
     file_store: FileStore
     today: date | None = None
     claims_known: Callable[[], Claims | None] | None = None
     joining_known: Callable[[], Iterable[str]] | None = None
+    near: NearBonds | None = None
     planned: Callable[[str], Cask | None] | None = None
     _claims_made: Claims | None = None
+    _said: dict[str, dict[str, list[str]]]
     _numbers_made: Claims | None = None
     _joins_made: dict[str, str] | None = None
     _untold: Untold | None = None
@@ -57,6 +60,7 @@ class BoundFiles:
 
     def __init__(self) -> None:
         self.leaned: dict[str, set[str]] = {}
+        self._said = {}
         self.leaned_untold: tuple[Gap, ...] = ()
 
     def names(self) -> list[str]:
@@ -118,12 +122,24 @@ class BoundFiles:
     def forget_claims(self) -> None:
         """Files were written since: who claims which number is found out anew when it is asked for."""
         self._claims_made = self._numbers_made = self._joins_made = self._untold = None
+        self._said.clear()
+        if self.near is not None:
+            self.near.forget()
 
     def claims_of(self, names: Iterable[str], words: Sequence[bytes] = BOND_WORDS) -> dict[str, list[str]]:
         """Cask → what its file claims, of these files. Only those that may claim anything by these words are read as casks."""
         read = ((name, data) for name in names if (data := self._read_or_none(name)) is not None and may_hold(data, *words))
         found = (cask for name, data in read if (cask := read_record(name, data).own) is not None)
         return {cask.id: bonds for cask in found if (bonds := bonds_of(cask))}
+
+    def claims_once(self, names: Iterable[str]) -> dict[str, list[str]]:
+        """The same, each file read once until `forget_claims`."""
+        found: dict[str, list[str]] = {}
+        for name in names:
+            if name not in self._said:
+                self._said[name] = self.claims_of([name])
+            found |= self._said[name]
+        return found
 
     def claims(self) -> Claims:
         """Cask → what its file claims, over the whole book: from `claims_known` where that can tell."""
@@ -137,6 +153,10 @@ class BoundFiles:
             self._claims_made = self.claims_known()
         return self._claims_made
 
+    def near_asked(self) -> NearBonds | None:
+        """What finds the files that bear on a cask; None where that is not wanted, or all claims are known."""
+        return self.near if self.near is not None and self._claims_told() is None else None
+
     def number_claims(self) -> Claims:
         """The same of the files that join a number to theirs; of a revision git finds these, and no other is read."""
         told = self._claims_told()
@@ -144,6 +164,9 @@ class BoundFiles:
             return told
         if self._numbers_made is None:
             holding = getattr(self.file_store, "holding", None)
+            if self.near is not None:
+                self._numbers_made = self.claims_once(self.near.joining())
+                return self._numbers_made
             if self.joining_known is None and holding is None:
                 return self.claims()  # All files are read for it, and no second time for the rest.
             names = self.joining_known() if self.joining_known is not None else holding(JOINING)  # type: ignore[misc]
@@ -153,8 +176,11 @@ class BoundFiles:
     def _untold_of(self, cask: Cask) -> tuple[Gap, ...]:
         """What may be of its history and nobody can tell; what this file says counts, be it written already or not, and what the other files of
         the same run say."""
-        claims, own = self.claims(), bonds_of(cask)
+        own = bonds_of(cask)
         told = {**self._planned_beside(cask, own), cask.id: own}
+        if (near := self.near_asked()) is not None:
+            return near_untold(self, near, [cask.id], told).get(cask.id, ())
+        claims = self.claims()
         if any(list(claims.get(number, ())) != bonds for number, bonds in told.items()):
             return untold({**claims, **told}).get(cask.id, ())
         return self.untold().get(cask.id, ())
@@ -162,7 +188,8 @@ class BoundFiles:
     def untold(self) -> Untold:
         """Number → what may be of its history and nobody can tell, over the whole book."""
         if self._untold is None:
-            self._untold = untold(self.claims())
+            near = self.near_asked()
+            self._untold = untold(self.claims()) if near is None else NearUntold(self, near)
         return self._untold
 
     def _planned_beside(self, cask: Cask, own: Sequence[str]) -> dict[str, list[str]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
@@ -52,6 +52,11 @@ class Folder:
 
     def __post_init__(self) -> None:
         self._overlay = overlay(self.root)
+
+    @property
+    def waiting(self) -> Mapping[str, bytes]:
+        """The cask files of a run that was ended while it wrote them, as it would leave them."""
+        return {name: data for name, data in self._overlay.items() if name.startswith("casks/")}
 
     def names(self) -> Iterator[str]:
         """Cask files by id; what else lies in casks/ goes to `odd`."""

@@ -11,6 +11,7 @@ from caskbook.due import pressing, verdict_words
 from caskbook.due.turns import Turns, Words
 from caskbook.ledger.changes import CaskChange
 from caskbook.ledger.files import FileStore, Ledger, file_of, is_cask_id
+from caskbook.ledger.near_untold import NearBonds
 from caskbook.life import Life, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.model.cask import Cask
@@ -43,6 +44,25 @@ class _Earlier:
 
 
 @dataclass(frozen=True, slots=True)
+class _NearBefore:
+    """What finds the files that bore on a cask before some of them changed: those that do now, and all that changed, as they were."""
+
+    near: NearBonds
+    old: Mapping[str, bytes | None]
+
+    def joining(self) -> list[str]:
+        """Names of the files that may have joined a number to theirs."""
+        return sorted({*self.near.joining(), *self.old})
+
+    def naming(self, numbers: Iterable[str]) -> set[str]:
+        """Names of the files that may have said something of one of these numbers."""
+        return {*self.near.naming(numbers), *self.old}
+
+    def forget(self) -> None:
+        """What was does not change."""
+
+
+@dataclass(frozen=True, slots=True)
 class Effect:
     """What entries made newly due, and what no longer. `losses`: casks of which what a fill lost is another than before; that is held against the whole
     book's fills, so that it is not judged here."""
@@ -60,6 +80,9 @@ def ledger_before(changes: Sequence[CaskChange], ledger: Ledger) -> Ledger:
     before_by = {one.old.cask.id if one.old.cask is not None else one.name: one.old.data for one in changes if one.old is not None}
     files |= {file_of(number): data for number, data in before_by.items() if is_cask_id(number)}
     earlier = Ledger(_Earlier(ledger.file_store, files, ledger.file_store.shown))
+    if (near := ledger.near_asked()) is not None:
+        earlier.near = _NearBefore(near, files)
+        return earlier
     claims = _claims_before(ledger, earlier, files)
     earlier.claims_known = lambda: claims
     return earlier

@@ -1,12 +1,16 @@
 """What a person waits for while typing: `enter`, the first answer of `bench`, and completion, on ledgers of several sizes in turn. None may grow with the book.
 
-Each ledger is asked `due` first, which makes its index where there is none of this program: of a large one that takes minutes."""
+Each ledger is asked `due` first, which makes its index where there is none of this program: of a large one that takes minutes. What is asked without an index is told
+apart."""
 
 from __future__ import annotations
 
+import contextlib
+import os
 import statistics
 import sys
-from collections.abc import Sequence
+import tempfile
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -53,6 +57,32 @@ def questions(ledger: Ledger) -> dict[str, tuple[list[str], str]]:
     }
 
 
+UNINDEXED = "without an index, "
+
+
+def unindexed(ledger: Ledger) -> dict[str, tuple[list[str], str]]:
+    """The same of what is typed where this machine has no index that it believes, as in a fresh clone: there it grows with the book."""
+    at = ["--records", str(ledger.root)]
+    asked = {what: told for what, told in questions(ledger).items() if what.startswith(("enter a note", "bench, one line"))}
+    asked["enter a move, --dry-run"] = (["enter", "move", ledger.cask, "--berth", "D1/1/1", "--by", "tb", "--yes", "--dry-run", *at], "")
+    asked["show"] = (["show", ledger.cask, *at], "")
+    return {f"{UNINDEXED}{what}": told for what, told in asked.items()}
+
+
+@contextlib.contextmanager
+def nothing_known() -> Iterator[None]:
+    """In here the programs that are started have a state folder in which nothing stands yet."""
+    before = os.environ.get("CASKBOOK_STATE")
+    with tempfile.TemporaryDirectory() as folder:
+        os.environ["CASKBOOK_STATE"] = folder
+        try:
+            yield
+        finally:
+            del os.environ["CASKBOOK_STATE"]
+            if before is not None:
+                os.environ["CASKBOOK_STATE"] = before
+
+
 def typed(folders: Sequence[Path], rounds: int) -> str:
     """The table: each ledger in turn, the first round not counted."""
     ledgers = sorted((ledger_in(folder) for folder in folders), key=lambda one: one.casks)
@@ -60,8 +90,9 @@ def typed(folders: Sequence[Path], rounds: int) -> str:
         costs([*CASKBOOK, "due", "--records", str(ledger.root)])
     for number in range(rounds + 1):
         for ledger in ledgers:
-            for what, (command, lines) in questions(ledger).items():
-                cost = costs([*CASKBOOK, *command], lines.encode())
+            for what, (command, lines) in {**questions(ledger), **unindexed(ledger)}.items():
+                with nothing_known() if what.startswith(UNINDEXED) else contextlib.nullcontext():
+                    cost = costs([*CASKBOOK, *command], lines.encode())
                 if number:
                     ledger.runs.setdefault(what, []).append(cost)
     return "\n".join([machine(), "", *_table(ledgers), ""])
@@ -70,7 +101,7 @@ def typed(folders: Sequence[Path], rounds: int) -> str:
 def _table(ledgers: Sequence[Ledger]) -> list[str]:
     rows = [f"| what, seconds of the processor (by the clock) | {' | '.join(f'{one.casks:,} casks' for one in ledgers)} | largest / smallest | as quick |"]
     rows.append("|---" * (len(ledgers) + 3) + "|")
-    for what in questions(ledgers[0]):
+    for what in ledgers[0].runs:
         cells = [f"{one.middle(what, 1):.3f} ({one.middle(what, 0):.3f})" for one in ledgers]
         small, large = ledgers[0].middle(what, 1), ledgers[-1].middle(what, 1)
         same = large <= small * MOST_GROWTH or large - small <= MOST_MORE

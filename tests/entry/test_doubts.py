@@ -137,7 +137,7 @@ def test_the_index_tells_of_a_taken_berth_and_of_a_move_since(row: Shop, monkeyp
     from commands import caskbook
 
     assert caskbook("due", "--records", str(row.root)).returncode == 0
-    monkeypatch.setattr(bearing_files, "_of_files", lambda *given: pytest.fail("every file was searched"))
+    monkeypatch.setattr(bearing_files, "files_with", lambda *given: pytest.fail("every file was searched"))
     assert "TH-005001 stands there" in row.enter("move", ROW[1], "--berth", "W1/05/1", "--dry-run").err
     assert row.enter("move", ROW[0], "--berth", "W1/05/3").code == 0
     assert "stands there" not in row.enter("move", ROW[1], "--berth", "W1/05/1", "--dry-run").err

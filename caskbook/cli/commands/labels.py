@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from caskbook.cli.choosing import conditions
 from caskbook.cli.chosen_casks import among, rows_of, say_none_fit, walking_order
-from caskbook.cli.common import Book, open_book, say, type_word
+from caskbook.cli.common import Book, open_book, say
 from caskbook.cli.numbers import known_by_mark, named_anywhere
 from caskbook.cli.progress import progress
 from caskbook.cli.saving import put_pictures, read_target, say_lacking
+from caskbook.cli.types_typed import type_word
 from caskbook.core.extra import library
 from caskbook.core.finding import CaskbookError
 from caskbook.core.typed_word import typed_word

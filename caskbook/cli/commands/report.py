@@ -10,13 +10,14 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, cast
 
-from caskbook.cli.common import Book, index_of, let_go, one_of, open_book, say, type_word
+from caskbook.cli.common import Book, index_of, let_go, one_of, open_book, say
 from caskbook.cli.data_output import write_data_pieces
 from caskbook.cli.forms import check_form
 from caskbook.cli.judged_at import Revision, judged_at, put_out
 from caskbook.cli.nearest_filter import near_among
 from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits, say_unreadable
 from caskbook.cli.report_rows import period_of
+from caskbook.cli.types_typed import type_word
 from caskbook.cli.whole_book import lives_of
 from caskbook.core.finding import CaskbookError
 from caskbook.core.typed_word import typed_word

@@ -183,11 +183,18 @@ def _not_checked_out(cask: Cask, numbers: Sequence[str]) -> str:
 
 def _gathered(book: Book) -> PeerTable | None:
     """The peers from all files, where no index tells: of a large book only if that is what was wanted."""
-    if os.environ.get("CASKBOOK_INDEX") != "off" and len(book.ledger.names()) > _FEW:
+    if os.environ.get("CASKBOOK_INDEX") != "off" and _is_large(book):
         return None
     from caskbook.cli.commands.report import peers_of
 
     return peers_of(book)
+
+
+def _is_large(book: Book) -> bool:
+    from caskbook.ledger.files import Folder
+    from caskbook.ledger.scan import has_more
+
+    return has_more(book.root, _FEW) if isinstance(book.ledger.file_store, Folder) else len(book.ledger.names()) > _FEW
 
 
 def _told_joined(cask_id: str, joined: str, form: str) -> str:

@@ -7,9 +7,10 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from caskbook.cli.common import Book, one_of, open_book, say, screen, type_word, write
+from caskbook.cli.common import Book, one_of, open_book, say, screen, write
 from caskbook.cli.data_output import write_data
 from caskbook.cli.entering.sheet_words import SHEET_HELP, read_words
+from caskbook.cli.types_typed import type_word
 from caskbook.core.finding import CaskbookError
 from caskbook.words.plural import number_of
 

@@ -74,10 +74,12 @@ class Lines:
         """The day and the time it is now, the house as it stands now, and whatever numbers were joined meanwhile."""
         house = house_stamp(self.book)
         if house != self._house:
+            from caskbook.index.index import Index
             from caskbook.ledger.files import open_folder
 
             ledger = open_folder(self.book.root, Path.cwd())
             ledger.claims_known, ledger.takers_known = self.book.ledger.claims_known, self.book.ledger.takers_known
+            Index.search_near(ledger)
             self.book, self._house = replace(self.book, ledger=ledger), house
         if self.book.ledger.claims_known is not None:
             self.book.ledger.forget_claims()

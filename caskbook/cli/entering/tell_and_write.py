@@ -66,6 +66,7 @@ def _put_down(book: Book, plan: Plan, again: Callable[[Book], Draft] | None) -> 
     """Write the plan. Where a file has gone on since it was read, the entries are laid on what it holds now, under the lock."""
     from caskbook.entry.says import result_lines, total_line
     from caskbook.entry.write import write_plan
+    from caskbook.index.index import Index
     from caskbook.ledger.files import Folder, open_folder
     from caskbook.ledger.pending_writes import held_for_writing, recover
 
@@ -76,6 +77,7 @@ def _put_down(book: Book, plan: Plan, again: Callable[[Book], Draft] | None) -> 
             ledger = open_folder(book.root, Path.cwd())
             ledger.today = book.today
             ledger.claims_known, ledger.takers_known = book.ledger.claims_known, book.ledger.takers_known
+            Index.search_near(ledger)
             fresh = again(replace(book, ledger=ledger)).plan
             assert fresh is not None, "what was typed and answered leaves nothing open"
             plan = fresh
