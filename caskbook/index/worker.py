@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from operator import attrgetter
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic_core import to_json
 
@@ -47,6 +47,7 @@ _as_json = json.JSONEncoder(ensure_ascii=False, default=str).encode
 _DAYS = tuple(column.name for column in stored(CASK) if column.kind == "day" and column.name in _KEPT)
 _JSON = tuple(column.name for column in CASK if column.kind in ("list", "map"))
 UNREADABLE = "?"
+_Found = TypeVar("_Found")
 
 
 @dataclass
@@ -127,17 +128,17 @@ class LifeRows:
 
 def work_out(opened: Opened, items: Sequence[str | KeptFile]) -> list[LifeRows]:
     """The rows of some files on the day."""
-    try:
-        return _worked_out(opened, items)
-    except KeptError:
-        return [_one_worked_out(opened, item) for item in items]
+    return _as_kept(_worked_out, opened, items)
 
 
-def _one_worked_out(opened: Opened, item: str | KeptFile) -> LifeRows:
+def _as_kept(work: Callable[[Opened, Sequence[str | KeptFile]], list[_Found]], opened: Opened, items: Sequence[str | KeptFile]) -> list[_Found]:
+    """What comes of some files together; where one is not kept as it was read, of each by itself, and of that one as it is on disk."""
     try:
-        return _worked_out(opened, [item])[0]
+        return work(opened, items)
     except KeptError:
-        return _worked_out(opened, [str(item)])[0]
+        if len(items) == 1:
+            return work(opened, [str(items[0])])
+        return [found for item in items for found in _as_kept(work, opened, [item])]
 
 
 @dataclass(slots=True)
@@ -191,20 +192,23 @@ def _rows(
     )  # fmt: skip
 
 
-def beside_of(opened: Opened, item: str | KeptFile) -> tuple[str, str | None, dict[str, str | None], Beside | None]:
-    """(name, key, the other files that were used, what reports alone tell of it) of one file on the day; None of one that is no cask."""
-    try:
-        return _beside_of(opened, item)
-    except KeptError:
-        return _beside_of(opened, str(item))
+_BesideOf = tuple[str, str | None, dict[str, str | None], Beside | None]
+"""(name, key, the other files that were used, what reports alone tell of it) of a file on the day; None of one that is no cask."""
 
 
-def _beside_of(opened: Opened, item: str | KeptFile) -> tuple[str, str | None, dict[str, str | None], Beside | None]:
-    name, cask, key, _ = _read(opened, item, lines_kept(item) if isinstance(item, KeptFile) else [])
-    if cask is None:
-        return name, key, {}, None
-    life, needs, _ = _lived(opened, cask)
-    return name, key, needs, beside_row(life, _losses(life))
+def beside_of(opened: Opened, items: Sequence[str | KeptFile]) -> list[_BesideOf]:
+    """What is left of the rows of some files, step by step for all of them as they were."""
+    return _as_kept(_beside_of, opened, items)
+
+
+def _beside_of(opened: Opened, items: Sequence[str | KeptFile]) -> list[_BesideOf]:
+    read = [_read(opened, item, lines_kept(item) if isinstance(item, KeptFile) else []) for item in items]
+    lived = [None if cask is None else _lived(opened, cask) for _, cask, _, _ in read]
+    losses = [[] if told is None else _losses(told[0]) for told in lived]
+    return [
+        (name, key, {}, None) if told is None else (name, key, told[1], beside_row(told[0], lost))
+        for (name, _, key, _), told, lost in zip(read, lived, losses, strict=True)
+    ]
 
 
 def _losses(life: Life) -> list[FillLoss]:
