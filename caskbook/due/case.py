@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
+from typing import Any
 
 from caskbook.core.days import add_days
 from caskbook.due.verdict import Opinion, ok
@@ -30,7 +31,8 @@ class Case:
 
     Of the facts only those that do not change from day to day may be used. `excess_losses`: how many fills running, the
     latest ones, lost too much. `settings`: the house's, of the day, for this type of cask. `decides`: where in the events the
-    decisions stand. `losses`: its fills held against their peers; None where these were not gathered.
+    decisions stand. `losses`: its fills held against their peers; None where these were not gathered. `known`: what was found
+    out about it that is the same on each day under the same settings, by a name, so that no rule works it out day by day.
     """
 
     life: Life
@@ -40,6 +42,7 @@ class Case:
     decides: tuple[int, ...]
     excess_losses: int = 0
     losses: Losses | None = None
+    known: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
 
     @property
     def st(self) -> State:
@@ -63,12 +66,13 @@ class Case:
         """The case on a later day, nothing entered; None where it cannot be told without the files joined with this one."""
         settings = self.life.house.on(day, self.life.cask.head.type)
         if settings is self.st.settings or settings == self.st.settings:
-            return Case(self.life, self.facts, day, settings, self.decides, self.excess_losses, self.losses)
+            known = self.known if settings is self.settings else {}
+            return Case(self.life, self.facts, day, settings, self.decides, self.excess_losses, self.losses, known)
         if self.st.joined and not (self.life.others or self.life.unread):
             return None
         life = stands_on(self.life, day)
         losses = losses_of(life, self.losses.peers) if self.losses is not None else None
-        return replace(self, life=life, facts=facts_of(life), day=day, settings=settings, losses=losses)
+        return replace(self, life=life, facts=facts_of(life), day=day, settings=settings, losses=losses, known={})
 
 
 def case_of(life: Life, facts: Facts, excess_losses: int = 0, losses: Losses | None = None) -> Case:

@@ -110,9 +110,10 @@ class _Days:
 def _opinion_of(rule: Rule, case: Case) -> tuple[Opinion, str | None]:
     """The rule's opinion, and the decision that quiets it: then only the reasons stay."""
     opinion = ok() if case.life.out_of_reach else rule.judge(case)
-    decide, over = decision(case, rule)
+    decide, over = decision(case, rule) if case.decides else (None, ())
     turns = over + opinion.turns if over else opinion.turns
-    opinion = told_in_part(opinion, case.life.unread, case.life.cask.id, for_ever=rule.for_ever, lacks_entries=case.life.lacks_entries)
+    if case.life.unread:
+        opinion = told_in_part(opinion, case.life.unread, case.life.cask.id, for_ever=rule.for_ever, lacks_entries=case.life.lacks_entries)
     if decide is None and turns is opinion.turns and opinion.begun is None:
         return opinion, None
     if decide is None or not opinion.answered_by(decide.date):

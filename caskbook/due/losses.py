@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from caskbook.due.case import Case, case_of
@@ -90,10 +91,21 @@ def loss_case(life: Life, facts: Facts, summaries: tuple[FillSummary, ...] | Non
     settings = [start for start in life.house.starts if start > life.day]
     found = _at(case, tuple(summaries_of(life)) if summaries is None else summaries)
     days = [day for day in (found.over, *settings, life.next_event) if day is not None and day > life.day]
-    later = [(start, then) for start in settings if (then := case.on(start)) is not None]
-    if all(then.settings == case.settings for _, then in later):
-        later = []
+    alike = all(_alike(life.house, life.day, start, life.cask.head.type) for start in settings)
+    later = [] if alike else [(start, then) for start in settings if (then := case.on(start)) is not None]
     return replace(found, changes_on=min(days, default=None), later=tuple((start, _at(then, tuple(summaries_of(then.life)))) for start, then in later))
+
+
+@lru_cache(maxsize=1000)
+def _alike(house: House, one: date, other: date, cask_type: str | None) -> bool:
+    """Whether what the house has set for a type of cask, and bears on its losses, is the same on both days: all but the due rules of other work."""
+    before, after = house.on(one, cask_type), house.on(other, cask_type)
+    return before is after or _bearing(before) == _bearing(after)
+
+
+def _bearing(settings: Settings) -> list[object]:
+    others = [getattr(settings, name) for name, about in type(settings).model_fields.items() if about.alias != "due" and name != "due"]
+    return [*others, settings.due.loss, settings.due.retire]
 
 
 def _at(case: Case, summaries: tuple[FillSummary, ...]) -> LossCase:

@@ -112,18 +112,27 @@ def proposed(case: Case) -> tuple[tuple[str, ...], tuple[date, ...]]:
 
 def signs_of(case: Case) -> Signs:
     """Every sign there is, each with the day it showed."""
-    signs = Signs(hard=_hard(case))
+    hard, used_up, worn_out, fails = _of_all_days(case)
+    signs = Signs(hard=hard)
     signs.add(_age(case, signs.turns))
-    signs.add(_used_up(case))
-    signs.add(worn(case))
+    signs.add(used_up)
+    signs.add(worn_out)
     signs.add(_patched(case, signs.turns))
-    signs.add(_fails(case))
+    signs.add(fails)
     rule = case.rules.retire
     if case.excess_losses >= rule.loss_fills:
         ended = [filling.end for filling in case.st.fillings if filling.end]
         day = ended[-1] if ended else case.life.events[0].date
         signs.add((day, f"lost too much in {fills(case.excess_losses)} running; house limit {rule.loss_fills}"))
     return signs
+
+
+def _of_all_days(case: Case) -> tuple[list[Sign], Sign | str | None, Sign | None, Sign | None]:
+    """(hard signs, that it is used up, that it is worn, its fails): what no day changes while nothing is entered and the settings are the same."""
+    found: tuple[list[Sign], Sign | str | None, Sign | None, Sign | None] | None = case.known.get("signs")
+    if found is None:
+        case.known["signs"] = found = _hard(case), _used_up(case), worn(case), _fails(case)
+    return found
 
 
 def taint_is_final(case: Case) -> tuple[bool, tuple[date, ...]]:
@@ -206,6 +215,8 @@ def _day_of_fill(case: Case, count: int) -> date:
 def _patched(case: Case, turns: list[date]) -> Sign | str | None:
     """Different staves replaced within the window, or in its life: one sign. A replacement leaves the window the day after ten years."""
     st, rule = case.st, case.rules.retire
+    if not st.replaced_on:
+        return None
     total = st.staves_first or st.frame.staves
     overs = [add_days(add_years(day, WINDOW_YEARS), 1) for day, _ in st.replaced_on]
     turns += overs

@@ -80,7 +80,7 @@ def beside_kept(answer: Answer) -> bool:
     from caskbook.index.claims import claims_in
     from caskbook.index.kept_files import KeptFiles
     from caskbook.index.worker import Task, beside_of
-    from caskbook.ledger.parallel import map_files
+    from caskbook.ledger.parallel import Together, map_files
 
     store, snapshot = answer.store, answer.snapshot
     files = dict(
@@ -92,7 +92,7 @@ def beside_kept(answer: Answer) -> bool:
     answer.let_go()
     with store.lock(snapshot.root):
         batch: list[tuple[int, Beside]] = []
-        for (name, key, life, needs), found in zip(rows, map_files(task, KeptFiles(store, [row[0] for row in rows], files), beside_of), strict=True):
+        for (name, key, life, needs), found in zip(rows, map_files(task, KeptFiles(store, [row[0] for row in rows], files), Together(beside_of)), strict=True):
             if found[:3] != (name, key, json.loads(needs) if needs else {}):
                 raise Changed(name)
             batch += [(life, found[3])] if found[3] is not None else []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from datetime import date
 
 from caskbook.core.days import add_days
@@ -13,16 +13,20 @@ from caskbook.ledger.files import Ledger
 from caskbook.life import Life
 from caskbook.life.facts import Facts
 from caskbook.life.fitness import exam_day
+from caskbook.model.untold import Gap
 
 
-def good_days(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase | None, ledger: Ledger, needs: Collection[str]) -> tuple[int, int]:
+def good_days(
+    life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase | None, ledger: Ledger, needs: Collection[str], gaps: Iterable[Gap]
+) -> tuple[int, int]:
     """(the day from which, the day before which) nothing may differ but what grows day by day, if nothing is entered. Of days gone by that is told only where
-    nothing grows and no rule is asked, of a cask that is gone or had not begun and rests on its own file: verdicts tell when they turn next, not when they did last."""
+    nothing grows and no rule is asked, of a cask that is gone or had not begun and rests on its own file: verdicts tell when they turn next, not when they did last. `gaps`: what nobody can tell of its
+    history, as the life took it."""
     day, st = life.day, life.state
     if life.in_part:
         return day.toordinal(), day.toordinal() + 1
     own = [*life.house.starts, *_entered(life, ledger), *_lapsing(life)]
-    days = [changes_on(life, verdicts), *own, *(gap.since for gap in ledger.leaned_untold)]
+    days = [changes_on(life, verdicts), *own, *(gap.since for gap in gaps)]
     if facts.wood_left is not None:
         days.append(add_days(day, 1))
     if case is not None:

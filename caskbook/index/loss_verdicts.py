@@ -13,7 +13,8 @@ from caskbook.index.peers import KeptPeers
 from caskbook.index.snapshot import Snapshot
 from caskbook.index.store import Changed, Store
 from caskbook.index.stored_answer import StoredAnswer
-from caskbook.index.worker import RULE_NUMBER, Opened, Task, verdict_row
+from caskbook.index.verdict_rows import RULE_NUMBER, verdict_row
+from caskbook.index.worker import Opened, Task
 from caskbook.life.facts import facts_of
 from caskbook.loss.account_fill import judged
 from caskbook.loss.doubts import MISREAD

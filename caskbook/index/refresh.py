@@ -96,14 +96,14 @@ class Refresh:
         from caskbook.index.kept_files import KeptFiles
         from caskbook.index.life_rows import write_lives
         from caskbook.index.worker import LifeRows, Task, work_out
-        from caskbook.ledger.parallel import map_files
+        from caskbook.ledger.parallel import Together, map_files
 
         store, snapshot = self.store, self.snapshot
         like = str(store.execute("SELECT ifnull(max(key), '') FROM version").fetchone()[0])
         task = Task(snapshot.open_ledger, snapshot.day, like, claims_in(store, known), beside=self._whole, keeps=bool(store.path))
         progress = partial(self.progress, len(names)) if self.progress else None
         items = KeptFiles(store, names, known, None if self._whole else (snapshot.house, snapshot.day))
-        found: Iterable[LifeRows] = map_files(task, items, work_out, progress=progress)
+        found: Iterable[LifeRows] = map_files(task, items, Together(work_out), progress=progress)
         batch: list[LifeRows] = []
         for one in found:
             if one.key is not None:

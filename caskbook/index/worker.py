@@ -1,27 +1,29 @@
-"""What one process does with one file: read it, live it to a day, judge it, and turn that into the rows of the index."""
+"""What one process does with some files: read each, live it to a day, judge it, and turn that into the rows of the index."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from operator import attrgetter
-from typing import Any
+from typing import Any, TypeVar
 
-from caskbook.due import RULES, Verdict, judge
+from pydantic_core import to_json
+
+from caskbook.due import Verdict, judge
 from caskbook.due.losses import LossCase, loss_case
 from caskbook.index.beside_rows import Beside, beside_row
 from caskbook.index.claims import needs_of, untold_need
 from caskbook.index.earlier_fills import Fill, fills_of
 from caskbook.index.files_now import content_key
-from caskbook.index.fill_rows import iso, lost_of
+from caskbook.index.fill_rows import lost_of
 from caskbook.index.good_days import good_days
 from caskbook.index.kept_files import KeptError, KeptFile, cask_of_lines, kept_form, lines_kept
 from caskbook.index.not_begun import not_begun, row_of_head
 from caskbook.index.peers import NO_STORE
-from caskbook.index.quiet import as_line, quiet_text
 from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL, stored
+from caskbook.index.verdict_rows import due_rows, quiet_row, words_of
 from caskbook.index.work_minutes import minutes_row
 from caskbook.ledger.files import FileStore, Ledger
 from caskbook.life import Life
@@ -34,7 +36,7 @@ from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record
 from caskbook.model.joins import BOND_WORDS, Claims
 from caskbook.model.query_columns import CASK
-from caskbook.words.verdicts import LETTER
+from caskbook.model.untold import Gap
 from caskbook.yaml.escapes import may_hold
 
 FACTS = tuple(column.name for column in stored(CASK))
@@ -45,7 +47,7 @@ _as_json = json.JSONEncoder(ensure_ascii=False, default=str).encode
 _DAYS = tuple(column.name for column in stored(CASK) if column.kind == "day" and column.name in _KEPT)
 _JSON = tuple(column.name for column in CASK if column.kind in ("list", "map"))
 UNREADABLE = "?"
-RULE_NUMBER = {rule.name: n for n, rule in enumerate(RULES)}
+_Found = TypeVar("_Found")
 
 
 @dataclass
@@ -124,52 +126,89 @@ class LifeRows:
     kept: bytes | None = None
 
 
-def work_out(opened: Opened, item: str | KeptFile) -> LifeRows:
-    """The rows of one file on the day."""
+def work_out(opened: Opened, items: Sequence[str | KeptFile]) -> list[LifeRows]:
+    """The rows of some files on the day."""
+    return _as_kept(_worked_out, opened, items)
+
+
+def _as_kept(work: Callable[[Opened, Sequence[str | KeptFile]], list[_Found]], opened: Opened, items: Sequence[str | KeptFile]) -> list[_Found]:
+    """What comes of some files together; where one is not kept as it was read, of each by itself, and of that one as it is on disk."""
     try:
-        return _worked_out(opened, item)
+        return work(opened, items)
     except KeptError:
-        return _worked_out(opened, str(item))
+        if len(items) == 1:
+            return work(opened, [str(items[0])])
+        return [found for item in items for found in _as_kept(work, opened, [item])]
 
 
-def _worked_out(opened: Opened, item: str | KeptFile) -> LifeRows:
-    """The same; KeptError where what is kept of the file is not what was read of it."""
-    ledger, lines = opened.ledger, lines_kept(item) if isinstance(item, KeptFile) else []
-    if isinstance(item, KeptFile) and not opened.beside and (found := not_begun(ledger, item, lines, opened.day)) is not None:
+@dataclass(slots=True)
+class _Read:
+    """A file as it was read, to be worked out."""
+
+    item: str | KeptFile
+    name: str
+    cask: Cask
+    key: str | None
+    record: Record | None
+
+
+def _worked_out(opened: Opened, items: Sequence[str | KeptFile]) -> list[LifeRows]:
+    """The same; KeptError where what is kept of a file is not what was read of it. Step by step for all of them: see `Together`."""
+    read = [_as_read(opened, item) for item in items]
+    todo = [one for one in read if isinstance(one, _Read)]
+    lived = [_lived(opened, one.cask) for one in todo]
+    facts = [facts_of(life) for life, _, _ in lived]
+    verdicts = [judge(life, known) if life.begun else [] for (life, _, _), known in zip(lived, facts, strict=True)]
+    fills = [fills_of(life, one.item, whole=opened.beside) for (life, _, _), one in zip(lived, todo, strict=True)]
+    cases = [loss_case(life, known, ()) for (life, _, _), known in zip(lived, facts, strict=True)]
+    rows = iter([_rows(opened, *told) for told in zip(todo, lived, facts, verdicts, fills, cases, strict=True)])
+    return [next(rows) if isinstance(one, _Read) else one for one in read]
+
+
+def _as_read(opened: Opened, item: str | KeptFile) -> LifeRows | _Read:
+    """A file as it was read; its rows where that is all that is worked out of it, since it is no cask or had not begun."""
+    lines = lines_kept(item) if isinstance(item, KeptFile) else []
+    if isinstance(item, KeptFile) and not opened.beside and (found := not_begun(opened.ledger, item, lines, opened.day)) is not None:
         facts, days, last = found
-        return LifeRows(item.name, item.key, [], {}, *days, row_of_head(facts, last, _KEPT, _words([], None)), [], "", [], None)
+        return LifeRows(item.name, item.key, [], {}, *days, row_of_head(facts, last, _KEPT, words_of([], None)), [], "", [], None)
     name, cask, key, record = _read(opened, item, lines)
     if cask is None:
         return LifeRows(name, key, [], {}, 0, NEVER, {"unreadable": NOT_AT_ALL, "begun": 0, "here": 0, "words": ""}, [], "", [], None)
-    life, needs = _lived(opened, cask)
-    facts = facts_of(life)
-    verdicts = judge(life, facts) if life.begun else []
-    losses, fills = fills_of(life, item, whole=opened.beside)
-    case = loss_case(life, facts, ())
+    return _Read(item, name, cask, key, record)
+
+
+def _rows(
+    opened: Opened, one: _Read, lived: _Lived, facts: Facts, verdicts: list[Verdict], found: tuple[list[FillLoss], list[Fill]], case: LossCase | None
+) -> LifeRows:
+    """The rows of one file out of all that was worked out of it."""
+    (life, needs, gaps), (losses, fills), record = lived, found, one.record
     kept = case or (LossCase.of_fills(()) if fills else None)
     row = {**_life_row(life, facts, verdicts, case), **_loss_row(lost_of(losses[0] if losses else None)), "beside": int(opened.beside)}
     return LifeRows(
-        name, key, [] if record is None else joins_of(record), needs, *good_days(life, facts, verdicts, case, ledger, needs), row,
-        _due_rows(verdicts), _quiet(verdicts), [row for fill in fills for row in _peer_rows(fill)],
-        None if kept is None else as_line(kept.as_row(fills)), beside_row(life, losses) if opened.beside else None,
-        kept_form(record) if opened.keeps and record is not None else None,
+        one.name, one.key, [] if record is None else joins_of(record), needs, *good_days(life, facts, verdicts, case, opened.ledger, needs, gaps), row,
+        due_rows(verdicts), quiet_row(verdicts), [row for fill in fills for row in _peer_rows(fill)],
+        None if kept is None else to_json(kept.as_row(fills), inf_nan_mode="constants").decode(),
+        beside_row(life, losses) if opened.beside else None, kept_form(record) if opened.keeps and record is not None else None,
     )  # fmt: skip
 
 
-def beside_of(opened: Opened, item: str | KeptFile) -> tuple[str, str | None, dict[str, str | None], Beside | None]:
-    """(name, key, the other files that were used, what reports alone tell of it) of one file on the day; None of one that is no cask."""
-    try:
-        return _beside_of(opened, item)
-    except KeptError:
-        return _beside_of(opened, str(item))
+_BesideOf = tuple[str, str | None, dict[str, str | None], Beside | None]
+"""(name, key, the other files that were used, what reports alone tell of it) of a file on the day; None of one that is no cask."""
 
 
-def _beside_of(opened: Opened, item: str | KeptFile) -> tuple[str, str | None, dict[str, str | None], Beside | None]:
-    name, cask, key, _ = _read(opened, item, lines_kept(item) if isinstance(item, KeptFile) else [])
-    if cask is None:
-        return name, key, {}, None
-    life, needs = _lived(opened, cask)
-    return name, key, needs, beside_row(life, _losses(life))
+def beside_of(opened: Opened, items: Sequence[str | KeptFile]) -> list[_BesideOf]:
+    """What is left of the rows of some files, step by step for all of them as they were."""
+    return _as_kept(_beside_of, opened, items)
+
+
+def _beside_of(opened: Opened, items: Sequence[str | KeptFile]) -> list[_BesideOf]:
+    read = [_read(opened, item, lines_kept(item) if isinstance(item, KeptFile) else []) for item in items]
+    lived = [None if cask is None else _lived(opened, cask) for _, cask, _, _ in read]
+    losses = [[] if told is None else _losses(told[0]) for told in lived]
+    return [
+        (name, key, {}, None) if told is None else (name, key, told[1], beside_row(told[0], lost))
+        for (name, _, key, _), told, lost in zip(read, lived, losses, strict=True)
+    ]
 
 
 def _losses(life: Life) -> list[FillLoss]:
@@ -179,18 +218,21 @@ def _losses(life: Life) -> list[FillLoss]:
 
 def _read(opened: Opened, item: str | KeptFile, lines: list[bytes]) -> tuple[str, Cask | None, str | None, Record | None]:
     """(name, cask, name of what it held, record) of a file, without a record where it is as it was kept, by its `lines`; KeptError where it was kept wrongly."""
-    opened.file_store.seen.clear()
     if isinstance(item, KeptFile):
         return item.name, cask_of_lines(item, lines, opened.day), item.key, None
     record = opened.ledger.read_file(item)
     return item, record.own, opened.file_store.seen.pop(item, None), record
 
 
-def _lived(opened: Opened, cask: Cask) -> tuple[Life, dict[str, str | None]]:
-    """(the life of a cask on the day, name → key of all else that it was worked out with)."""
+_Lived = tuple[Life, dict[str, str | None], tuple[Gap, ...]]
+"""The life of a cask on the day, name → key of all else that it was worked out with, and what nobody can tell of its history."""
+
+
+def _lived(opened: Opened, cask: Cask) -> _Lived:
     ledger = opened.ledger
+    opened.file_store.seen.clear()
     life = ledger.life_of(cask, opened.day, faults=False)
-    return life, {**opened.file_store.seen, **needs_of(ledger.leaned), **untold_need(cask.id, ledger.leaned_untold)}
+    return life, {**opened.file_store.seen, **needs_of(ledger.leaned), **untold_need(cask.id, ledger.leaned_untold)}, ledger.leaned_untold
 
 
 def _peer_rows(summary: Fill) -> list[tuple[Any, ...]]:
@@ -228,7 +270,7 @@ def _life_row(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase 
     row.update(
         begun=int(life.begun),
         here=int(life.begun and facts.is_here),
-        words=_words(verdicts, case),
+        words=words_of(verdicts, case),
         filling_from=filling.start.toordinal() if filling and facts.years_in_wood is not None else None,
         filling_since_char=max(filling.start, st.last_char or filling.start).toordinal() if filling else None,
         wood_days=st.wood_days if facts.years_in_wood is not None else None,
@@ -239,26 +281,3 @@ def _life_row(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase 
         minutes=minutes_row(life),
     )
     return row
-
-
-def _words(verdicts: list[Verdict], case: LossCase | None) -> str:
-    """A letter for each rule; that of `loss` stands until its peers are known."""
-    found = {verdict.rule: LETTER[verdict.verdict] for verdict in verdicts}
-    if case is not None:
-        found["loss"] = LETTER["ok"]
-    return "".join(found.get(rule.name, "-") for rule in RULES)
-
-
-def _due_rows(verdicts: list[Verdict]) -> list[tuple[Any, ...]]:
-    return [(RULE_NUMBER[v.rule], v.verdict, *verdict_row(v)) for v in verdicts if v.verdict != "ok"]
-
-
-def verdict_row(v: Verdict) -> tuple[Any, ...]:
-    """(since, well past, severity, reasons, decided, on which day its word changes) as the index keeps them."""
-    since, changes = iso(v.since), iso(v.turns_on)
-    return since, int(v.well_past), v.severity, "\n".join(v.reasons), v.decided, changes
-
-
-def _quiet(verdicts: list[Verdict]) -> str:
-    """The verdicts that call for nothing, out of the way."""
-    return quiet_text(((RULE_NUMBER[v.rule], *verdict_row(v)) for v in verdicts if v.verdict == "ok"), len(RULES))

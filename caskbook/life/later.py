@@ -19,9 +19,10 @@ def without_later(cask: Cask, day: date) -> Cask:
 
 
 def stands_on(life: Life, day: date) -> Life:
-    """The life of the same files on a later day. What of them cannot be read, or nobody can tell, stays so."""
+    """The life of the same files on a later day. What of them cannot be read, or nobody can tell, stays so. What was impossible or
+    unwise of it is not noted: the life itself has that."""
     own, *others = [cask if life.next_event is None else without_later(cask, life.day) for cask in (life.cask, *life.others)]
-    later = live(own, life.house, day, others)
+    later = live(own, life.house, day, others, faults=False)
     later.state.joined = life.state.joined
     later.unread, later.lacks_entries, later.out_of_reach = life.unread, life.lacks_entries, life.out_of_reach
     return later

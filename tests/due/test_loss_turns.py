@@ -9,7 +9,7 @@ import pytest
 from casks import HOUSE, cask_of, ev
 
 from caskbook.due import judge
-from caskbook.due.losses import BookLosses
+from caskbook.due.losses import BookLosses, loss_case
 from caskbook.due.verdict import Verdict
 from caskbook.life import live
 from caskbook.life.facts import facts_of
@@ -55,3 +55,16 @@ def test_a_loss_turns_on_the_same_day_for_the_book_and_for_the_cask(house: House
     whole, alone = of_loss(house, *events)
     assert whole == alone
     assert whole.turns_on == (None if turn is None else date.fromisoformat(turn))
+
+
+@pytest.mark.parametrize(("settings", "kept"), [
+    ({"due": {"rechar": {"due_at": [{"since": "2004-01-01", "value": 6}, {"since": "2021-01-01", "value": 5}]}}}, 0),
+    ({"due": {"loss": {"fewest_peers": [{"since": "2004-01-01", "value": 6}, {"since": "2021-01-01", "value": 5}]}}}, 1),
+    ({"due": {"retire": {"loss_fills": [{"since": "2004-01-01", "value": 2}, {"since": "2021-01-01", "value": 3}]}}}, 1),
+    ({"in_drink_percent": [{"since": "2004-01-01", "value": 2.0}, {"since": "2021-01-01", "value": 3.0}]}, 1),
+])  # fmt: skip
+def test_a_later_setting_is_looked_at_where_it_bears_on_losses(settings: dict[str, Any], kept: int) -> None:
+    house = House({**HOUSE.raw, **settings})
+    life = live(cask_of(RECEIVED, filled("2020-02-01"), LOST), house, DAY)
+    case = loss_case(life, facts_of(life))
+    assert case is not None and [str(day) for day, _ in case.later] == ["2021-01-01"] * kept and str(case.changes_on) == "2021-01-01"

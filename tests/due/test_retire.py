@@ -66,6 +66,12 @@ def test_the_floor_is_the_types_own() -> None:
     assert verdict.reasons == ("staves 20 mm on 2020-02-01, under the floor of 26", f"1 sign, enough alone; {ASKED}")
 
 
+def test_a_floor_of_a_later_day_is_held_against_the_cask_from_that_day_on() -> None:
+    house = House({**HOUSE.raw, "stave_floor_mm": [{"since": "2004-01-01", "value": 18.0}, {"since": "2021-03-01", "value": 20.0}]})
+    verdict = of("retire", "2020-02-05", RECEIVED, ev("2020-02-01", "measure", stave_mm=19.5), house=house, made=2010)
+    assert (verdict.verdict, str(verdict.turns_on)) == ("ok", "2021-03-01")
+
+
 def test_a_taint_that_outlives_two_treatments() -> None:
     twice = [RECEIVED, nosed("2020-02-01", "fault", "musty"), treated("2020-02-02"), nosed("2020-02-09", "fault"), treated("2020-02-10")]
     assert of("retire", "2020-02-15", *twice, made=2010).verdict == "ok"

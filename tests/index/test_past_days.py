@@ -232,7 +232,20 @@ def rows_of(root: Path, name: str, day: date) -> list[Any]:
         store = index.held.store
         version, key, data = store.execute("SELECT v.id, v.key, k.data FROM kept k JOIN version v ON v.id = k.version WHERE v.name = ?", (name,)).fetchone()
         opened = Task(Snapshot(root, root, 1, day, "", today=NOW.date()).open_ledger, day, key, beside=False)()
-        return [work_out(opened, item) for item in (KeptFile(name, key, data), name)]
+        return work_out(opened, [KeptFile(name, key, data), name])
+
+
+def test_files_worked_out_together_are_told_as_each_by_itself(tmp_path: Path) -> None:
+    root = book_of(tmp_path / "book", 7, shelves=1)
+    with Index(root, root, NOW) as index:
+        assert index.answer(TODAY) is not None
+        found = index.held.store.execute("SELECT v.name, v.key, k.data FROM version v LEFT JOIN kept k ON k.version = v.id ORDER BY v.name").fetchall()
+    items = [name if data is None else KeptFile(name, key, data) for name, key, data in found]
+    items.insert(2, KeptFile(found[0][0], found[0][1], found[-1][2]))  # What is kept of it is of another cask: it is read.
+    opened = Task(Snapshot(root, root, 1, date(2020, 6, 30), "", today=NOW.date()).open_ledger, date(2020, 6, 30), found[0][1], beside=False)()
+    together = work_out(opened, items)
+    assert together == [work_out(opened, [item])[0] for item in items] and together[2].key == found[0][1]
+    assert any(one.needs for one in together) and not all(one.needs for one in together)
 
 
 def test_a_cask_that_had_not_begun_is_told_by_its_head_as_by_its_file(tmp_path: Path) -> None:
