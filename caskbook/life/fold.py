@@ -112,11 +112,17 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = (), *, fa
     life.state.joined = [event.of for event, _ in ordered if event.job == "same-as" and event.of]  # type: ignore[attr-defined]
     life.state.own = Own(cask.id, heirs[0], own_reasons=own_reasons(cask.events) if fallen else frozenset())
     life.files = files = _owns((cask, *joined), heirs) if joined else {}
-    _run(life, ordered, numbers, files, faults=faults)
+    _run(life, _done(ordered, (cask, *joined)), numbers, files, faults=faults)
     life.unread, life.lacks_entries = unread_of((cask, *joined), life.events, numbers), lacks_entries((cask, *joined))
     life.out_of_reach = life.lacks_entries and _none_readable([event for event, _ in ordered], (cask, *joined))
     life.state.own = files.get(cask.id, life.state.own)
     return life
+
+
+def _done(ordered: list[tuple[Event, int]], casks: Sequence[Cask]) -> list[tuple[Event, int]]:
+    """The standing entries of these files without those that are set aside."""
+    aside = {id(event) for cask in casks if cask.aside for event, row in zip(cask.events, cask.rows, strict=True) if row in cask.aside}
+    return [pair for pair in ordered if id(pair[0]) not in aside] if aside else ordered
 
 
 def _none_readable(events: Sequence[Event], casks: Sequence[Cask]) -> bool:

@@ -7,15 +7,13 @@ from datetime import date
 
 from caskbook.life.fold import Life, live
 from caskbook.model.cask import Cask
-from caskbook.model.standing import target_of
 
 
 def without_later(cask: Cask, day: date) -> Cask:
-    """The file without what was done after a day. What puts an entry out of force holds for all days and stays."""
-    if all(event.date <= day for event in cask.events):
-        return cask
-    pairs = [(event, row) for event, row in zip(cask.events, cask.rows, strict=True) if event.date <= day or target_of(event)]
-    return replace(cask, events=tuple(event for event, _ in pairs), rows=tuple(row for _, row in pairs))
+    """The file without what was done after a day. What puts an entry out of force holds for all days, be it of a later one, and so does what stands in
+    the place of a later one: the entries stay where they are, and are set aside."""
+    later = frozenset(row for event, row in zip(cask.events, cask.rows, strict=True) if event.date > day)
+    return cask if later <= cask.aside else replace(cask, aside=cask.aside | later)
 
 
 def stands_on(life: Life, day: date) -> Life:

@@ -74,10 +74,10 @@ class CaskHead(Model):
 
 @dataclass(frozen=True, slots=True)
 class Cask:
-    """One cask: its head as corrected, and its events in file order. `rows[n]` is where event n stands in the file's list;
-    `corrected`: the keys of the head in which a `correct` counts instead of what the file's head says. `unread`: entries of no job of
-    the trade with their rows, which are shown but are none of the events; `in_conflict`: the file has the markers of a merge. `guessed`: (an
-    entry's id, field) of what a likely reading put in the place of what cannot be read; `left_out`, `ahead`: what no reader sees, what is dated after today."""
+    """One cask: its head as corrected, and its events in file order. `rows[n]` is where event n stands in the file's list; `corrected`: the keys of the
+    head in which a `correct` counts instead of what the file's head says. `unread`: entries of no job of the trade with their rows, which are shown but
+    are none of the events; `in_conflict`: the file has the markers of a merge. `guessed`: (an entry's id, field) of what a likely reading put in the place
+    of what cannot be read; `left_out`, `ahead`: what no reader sees, what is dated after today; `aside`: rows of what is taken as not done."""
 
     head: CaskHead
     events: tuple[Event, ...]
@@ -88,6 +88,7 @@ class Cask:
     guessed: frozenset[tuple[str, str]] = frozenset()
     left_out: str = ""
     ahead: tuple[str, ...] = ()
+    aside: frozenset[int] = frozenset()
 
     @property
     def in_part(self) -> bool:

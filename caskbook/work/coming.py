@@ -105,4 +105,4 @@ def laid_in(files: Files, day: date, fields: Mapping[str, Any], before: Life | N
     if not before.begun:
         return f"it has no entry up to {day}"
     broken = needs_broken(event, len(cask.events), before.state, first=False)
-    return broken[0].message if broken else replace(files, cask=replace(cask, events=(*cask.events, event), rows=(*cask.rows, len(cask.rows))))
+    return broken[0].message if broken else replace(files, cask=replace(cask, events=(*cask.events, event), rows=(*cask.rows, 1 + max(cask.rows, default=-1))))

@@ -379,7 +379,8 @@ def file_store(dice: random.Random, house: dict[str, Any], length: int) -> dict[
 def again_in(files: dict[str, dict[str, Any]], name: str, moved: Event) -> None:
     target = next((e for e in files[name]["events"] if e["id"] == moved["of"]), None)
     if target and target["job"] not in ("receive", "raise", "made-from", "moved", "void", "same-as", "swap-heads", "rack-out"):
-        copy = {key: value for key, value in target.items() if key not in ("replaces", "answers", "closes", "of")}
+        misread = ("why",) if target["job"] == "empty" and "replaces" in target else ()  # It says what was wrong there, and not why it was emptied.
+        copy = {key: value for key, value in target.items() if key not in ("replaces", "answers", "closes", "of", *misread)}
         arrive(files[moved["to"]], {**copy, "id": moved["id"] + "m", "moved_from": f"{name}/{target['id']}"})
 
 
