@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterator
 from pathlib import Path
 
-from caskbook.core.vat_names import vat_key
+from caskbook.core.vat_names import INTO_ASCII, vat_key
 from caskbook.index.answer import Answer
 from caskbook.index.bearing_files import files_bearing, files_bearing_words
 from caskbook.index.store import Store
@@ -34,13 +34,13 @@ def _kept(store: Store, wanted: str) -> Iterator[str]:
 def files_of_vat(root: Path, vat: str, *, disk: bool = True) -> list[str] | None:
     """Names of the files whose casks may hold what came out of a vat, capitals aside; as `files_marked`."""
     wanted = vat_key(vat)
-    plain = wanted.encode() if wanted.isascii() and wanted.replace("-", "").isalnum() else b"vat"
+    plain = [wanted, *INTO_ASCII] if wanted.isascii() and wanted.replace("-", "").isalnum() else ["vat"]
 
     def kept(store: Store) -> Iterator[str]:
         rows = store.execute("SELECT v.name, l.vat FROM life l INDEXED BY life_vat CROSS JOIN version v ON v.id = l.version WHERE l.vat IS NOT NULL")
         yield from (name for name, found in rows if vat_key(found) == wanted)
 
-    return files_bearing_words(root, kept, (plain,), disk=disk, fold=True)
+    return files_bearing_words(root, kept, [word.encode() for word in plain], disk=disk, fold=True)
 
 
 def parcel_or_all(answer: Answer, parcel: str) -> tuple[list[tuple[str, bool]], list[str]]:

@@ -13,6 +13,7 @@ from commands import caskbook
 
 from caskbook.core.finding import CaskbookError
 from caskbook.index.near_bonds import BondsOnDisk
+from caskbook.index.short_names import files_of_vat
 from caskbook.ledger import near_untold as near_module
 from caskbook.ledger import scan
 from caskbook.ledger.files import Folder, Ledger, open_folder
@@ -55,6 +56,21 @@ SPELLED: list[Callable[[str], str]] = [
 ]
 WRITABLE = [*SPELLED[:8], SPELLED[10]]
 """Of these, how a number may be spelled in a file that is entered on: one with a tag or an anchor is left to people."""
+
+
+@pytest.mark.parametrize("few", [0, 1500], ids=["by git", "one by one"])
+def test_a_vat_is_found_in_whatever_signs_its_name_is_written(tmp_path: Path, few: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(scan, "_FEW", few)
+    named = {"strasse": ["STRASSE", "Straße", "\u017ftrasse", "stra\u1e9ee"], "kelvin-1": ["Kelvin-1", "\u212aelvin-1"]}
+    for number, vat in enumerate(vat for vats in named.values() for vat in vats):
+        path = tmp_path / f"casks/TH-001/TH-00100{number}.yaml"
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(f"cask: TH-00100{number}\n{HEAD}events:\n  - {{id: e0000001, date: 2020-01-02, job: fill, vat: {vat}}}\n", encoding="utf-8")
+    found = {vat: files_of_vat(tmp_path, vat, disk=False) for vat in named}
+    assert found["strasse"] is not None and found["kelvin-1"] is not None
+    assert {f"casks/TH-001/TH-00100{n}.yaml" for n in range(4)} <= {*found["strasse"]} and {f"casks/TH-001/TH-00100{n}.yaml" for n in (4, 5)} <= {
+        *found["kelvin-1"]
+    }
 
 
 def written(root: Path, number: str, entries: list[str]) -> None:
