@@ -6,12 +6,13 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import PurePosixPath
 
 from caskbook.checks.check import Report, check_part, context_of, report_of
+from caskbook.checks.copied import begun_in, may_begin_so, words_for
 from caskbook.checks.place_by_data import in_own_lines, place_by_data
 from caskbook.checks.registry import severities
 from caskbook.core.finding import SEVERITIES, CaskbookError, Finding, Severity
@@ -48,7 +49,8 @@ def brought(git: Git, before: Sequence[Ledger], after: Ledger, changes: Between,
         names, joining = concerned(git, before[0], changes)
         if len(before) == 1:
             before[0].joining_known = after.joining_known = lambda: sorted(joining)
-        old, new = [judged(ledger, today, names) for ledger in before], judged(after, today, names)
+        new_numbers = {change.name for change in changes.casks if change.old is None}
+        old, new = [judged(ledger, today, names) for ledger in before], judged(after, today, names, new_numbers)
     as_stood = _severities_before(before, after, today)
     known: Counter[_Key] = Counter()
     for ledger, report in zip(before, old, strict=True):
@@ -92,8 +94,8 @@ def _unknown(found: Iterable[tuple[_Key, Finding]], known: Counter[_Key]) -> Ite
 
 
 def concerned(git: Git, before: Ledger, changes: Between) -> tuple[set[str], set[str]]:
-    """(the files whose findings a change may touch: those that changed, the casks they speak of, and whoever speaks of either; these and all others that may
-    join numbers, before or after, for that tells whose entries are judged together)."""
+    """(the files whose findings a change may touch: those that changed, the casks they speak of, whoever speaks of either, and those whose copies they may be;
+    these and all others that may join numbers, before or after, for that tells whose entries are judged together)."""
     names: set[str] = set()
     numbers: set[str] = set()
     for change in changes.casks:
@@ -108,8 +110,10 @@ def concerned(git: Git, before: Ledger, changes: Between) -> tuple[set[str], set
     names |= {file_of(number) for number in numbers}
     if not isinstance(before.file_store, RevisionStore) or not names:
         return names, set(before.names()) | names
-    found = before.file_store.holding(*numbers, JOINING)
-    spoken = {name for name in found if _speaks_of(before.file_store.read(name) or b"", numbers)}
+    begun = begun_in(changes.casks)
+    found = before.file_store.holding(*numbers, JOINING, *words_for(begun))
+    texts = ((name, before.file_store.read(name) or b"") for name in found)
+    spoken = {name for name, data in texts if _speaks_of(data, numbers) or may_begin_so(data, begun)}
     return names | spoken, names | set(found)
 
 
@@ -134,14 +138,14 @@ def _texts(value: object) -> Iterator[str]:
         yield from (text for one in value for text in _texts(one))
 
 
-def judged(ledger: Ledger, today: date, names: set[str]) -> Report:
-    """The report on some files, with what is only seen over several of them and what the house's settings say."""
+def judged(ledger: Ledger, today: date, names: set[str], came: Collection[str] = ()) -> Report:
+    """The report on some files, with what is only seen over several of them and what the house's settings say; `came`: the numbers that came in."""
     there = ledger.names()
     if isinstance(ledger.file_store, RevisionStore):
         ledger.file_store.keep(names)
     context = context_of(ledger, today, there)
     parts = (check_part(ledger, ledger.read_file(name), context) for name in there if name in names)
-    return report_of(ledger, context, parts, whole=True)
+    return report_of(ledger, context, parts, whole=True, came=came)
 
 
 def _keyed(ledger: Ledger, findings: Iterable[Finding]) -> Iterable[tuple[_Key, Finding]]:

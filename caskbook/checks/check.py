@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -10,6 +10,7 @@ from caskbook.checks.beside import beside
 from caskbook.checks.book_numbers import BookNumbers
 from caskbook.checks.consequences import first_of_each
 from caskbook.checks.context import Context, View
+from caskbook.checks.copied import Signs, copied, sign_of
 from caskbook.checks.donors import TAKING, Take, overdrawn, takes
 from caskbook.checks.fillers import unlike_vat_of
 from caskbook.checks.house_rules import house_faults
@@ -40,12 +41,15 @@ class Report:
 @dataclass(slots=True)
 class Part:
     """What the check of one file gives: its findings, before the house's severities; parts it took from donors; rows that
-    join other numbers to this one, as (other number, its own, row, entry's id); and what came into it out of vats."""
+    join other numbers to this one, as (other number, its own, row, entry's id); what came into it out of vats; its path or its
+    number, and the sign by which a copy of it is found (`copied.py`)."""
 
     findings: list[Finding]
     takes: list[Take] = field(default_factory=list)
     joins: list[tuple[str, str, int, str]] = field(default_factory=list)
     pours: list[Pour] = field(default_factory=list)
+    file: str = ""
+    sign: int = 0
 
 
 def context_of(ledger: Ledger, today: date, names: Iterable[str] | BookNumbers | None = None) -> Context:
@@ -97,15 +101,18 @@ def check_part(ledger: Ledger, record: Record, context: Context) -> Part:
     return part_of(record, life_of(ledger, record, context), context)
 
 
-def report_of(ledger: Ledger, context: Context, parts: Iterable[Part], *, whole: bool) -> Report:
-    """The report on files that were checked one by one; on the `whole` ledger also what is only seen over all of them."""
+def report_of(ledger: Ledger, context: Context, parts: Iterable[Part], *, whole: bool, came: Collection[str] = ()) -> Report:
+    """The report on files that were checked one by one; on the `whole` ledger also what is only seen over all of them. `came`: the
+    numbers of the files that came into the book."""
     findings: list[Finding] = []
     taken: list[Take] = []
     poured: list[Pour] = []
     joined: dict[str, list[tuple[str, int, str]]] = {}
+    signs = Signs()
     casks = 0
     for part in parts:
         casks += 1
+        signs.add(part.sign, part.file)
         findings += part.findings
         taken += part.takes
         poured += part.pours
@@ -117,6 +124,7 @@ def report_of(ledger: Ledger, context: Context, parts: Iterable[Part], *, whole:
         findings += _of_casks(ledger, unlike_vat_of(poured, ledger, context))
     if joined and not whole:
         findings += _of_casks(ledger, joined_twice(joined, ledger.claimants()))
+    findings += _of_casks(ledger, copied(ledger, signs.alike(), came))
     if whole:
         findings += _of_ledger(ledger, context, [*overdrawn(taken, context), *unlike_vat(poured, context), *joined_twice(joined)])
     return Report(tuple(in_file_order(_regarded(without_converted(ledger.file_store, findings), context))), casks)
@@ -130,8 +138,9 @@ def exit_code(findings: Iterable[Finding], strict: bool = False) -> int:
 
 def part_of(record: Record, life: Life | None, context: Context) -> Part:
     """One file whose life has been worked out."""
+    sign = sign_of(record)
     if life is None:
-        return Part(list(record.findings))
+        return Part(list(record.findings), file=record.name, sign=sign)
     view = view_of(record, life, context)
     faults = _life_faults(view)
     for rule in rules_on(view.things):
@@ -139,7 +148,8 @@ def part_of(record: Record, life: Life | None, context: Context) -> Part:
     taken = list(takes(view)) if TAKING & view.jobs else []
     joined = [(other, view.cask.id, row, ident) for other, row, ident in joins(view)] if "same-as" in view.jobs else []
     poured = list(pours(view)) if "fill" in view.jobs else []
-    return Part([*record.findings, *record.placed(_ready_to_paste(fault, view.cask.id) for fault in _once(faults))], taken, joined, poured)
+    found = record.placed(_ready_to_paste(fault, view.cask.id) for fault in _once(faults))
+    return Part([*record.findings, *found], taken, joined, poured, record.name, sign)
 
 
 def _ready_to_paste(fault: Fault, number: str) -> Fault:

@@ -61,10 +61,10 @@ RULES: tuple[Rule, ...] = tuple(rule for one in FAMILIES for rule in one.RULES)
 
 def modules() -> tuple[ModuleType, ...]:
     """Every module that explains codes in its docstrings and states them: loaded when one is asked for, since a check needs few."""
-    from caskbook.checks import house_names, house_rules, landed_attributes, landed_beside, tree_names, vats
+    from caskbook.checks import copied, house_names, house_rules, landed_attributes, landed_beside, tree_names, vats
     from caskbook.checks.docs import beside, form, landed, ledger, policy, policy_wood, values, work, workplaces, yaml_text
 
-    whole_ledger = (vats, house_rules, house_names, beside, tree_names)
+    whole_ledger = (vats, copied, house_rules, house_names, beside, tree_names)
     since_a_revision = (landed, landed_beside, landed_attributes)
     below_the_checks = (yaml_text, values, form, ledger, work, workplaces, policy, policy_wood)
     return (*FAMILIES, *whole_ledger, *since_a_revision, *below_the_checks)

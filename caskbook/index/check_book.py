@@ -106,26 +106,25 @@ def _claims_read(snapshot: Snapshot, names: list[str]) -> Claims | None:
     return {cask: bonds for found in map_files(snapshot.open_ledger, names, claimed) for cask, bonds in found.items()}
 
 
-def _in_order(names: list[str], parts: dict[str, Part], checked: Iterator[Checked]) -> Iterator[Part]:
+Known = Part | int
+"""What the index holds of a file: of nearly all there is nothing to tell, and only the sign by which a copy is found is kept."""
+
+
+def _in_order(names: list[str], parts: dict[str, Known], checked: Iterator[Checked]) -> Iterator[Part]:
     """What is known of each file, or comes of its check: these are in the order of the names too. `checked` is used up, for what it keeps it keeps last."""
     for name in names:
-        yield parts.get(name) or _lean(next(checked).part)
+        known = parts.get(name)
+        part = next(checked).part if known is None else known if isinstance(known, Part) else Part([], sign=known)
+        part.file = name  # The text that is held anyway, of a large book.
+        yield part
     for one in checked:  # There is none: so its end is reached.
         raise AssertionError(one.name)
-
-
-_NOTHING = Part([])
-
-
-def _lean(part: Part) -> Part:
-    """Of nearly all files there is nothing to tell: one part is kept for all of them."""
-    return part if part.findings or part.takes or part.joins or part.pours else _NOTHING
 
 
 def _shown(part: Part, prefix: str) -> Part:
     if not part.findings or not prefix:
         return part
-    return Part([replace(found, path=prefix + found.path) for found in part.findings], part.takes, part.joins, part.pours)
+    return replace(part, findings=[replace(found, path=prefix + found.path) for found in part.findings])
 
 
 def _checked(snapshot: Snapshot, todo: list[str], numbers: BookNumbers, claims: Claims | None, progress: Progress | None) -> Iterator[Checked]:
@@ -143,7 +142,7 @@ def _contents(store: Store, snapshot: Snapshot) -> Contents:
     return contents
 
 
-def _known_parts(store: Store, snapshot: Snapshot, known: dict[str, int], numbers: BookNumbers, claims: Claims | None) -> dict[str, Part]:
+def _known_parts(store: Store, snapshot: Snapshot, known: dict[str, int], numbers: BookNumbers, claims: Claims | None) -> dict[str, Known]:
     """Name → findings that the index holds for the day and whose other files are as they were."""
     if claims is None:
         return {}
@@ -151,23 +150,23 @@ def _known_parts(store: Store, snapshot: Snapshot, known: dict[str, int], number
     wanted = {version: name for name, version in known.items()}
     of_day = "FROM file_check WHERE house = ? AND from_day <= ? AND until_day > ?"
     # Of nearly all files nothing is told, and nothing else is needed: these are many, and only counted.
-    plain = store.execute(f"SELECT version {of_day} AND needs IS NULL AND findings IS NULL AND tally IS NULL", (snapshot.house, day, day))
-    found = {wanted[version]: _NOTHING for (version,) in plain if version in wanted}
+    plain = store.execute(f"SELECT version, sign {of_day} AND needs IS NULL AND findings IS NULL AND tally IS NULL", (snapshot.house, day, day))
+    found: dict[str, Known] = {wanted[version]: sign for version, sign in plain if version in wanted}
     joined = one_cask(claimants(claims))
     _leave_joined(found, joined, numbers)
     keys = _Keys(store, known, numbers, claims, joined)
     rows = store.execute(
-        f"SELECT version, needs, findings, tally {of_day} AND (needs IS NOT NULL OR findings IS NOT NULL OR tally IS NOT NULL) ORDER BY from_day",
+        f"SELECT version, needs, findings, tally, sign {of_day} AND (needs IS NOT NULL OR findings IS NOT NULL OR tally IS NOT NULL) ORDER BY from_day",
         (snapshot.house, day, day),
     ).fetchall()
-    for version, needs, findings, tally in rows:
+    for version, needs, findings, tally, sign in rows:
         name = wanted.get(version)
         if name is not None and (needs is None or keys.met(needs)) and (not joined or _judged_so(name, joined, needs)):
-            found[name] = _part(findings, tally)
+            found[name] = _part(findings, tally, sign)
     return found
 
 
-def _leave_joined(found: dict[str, Part], joined: Mapping[str, tuple[str, ...]], numbers: BookNumbers) -> None:
+def _leave_joined(found: dict[str, Known], joined: Mapping[str, tuple[str, ...]], numbers: BookNumbers) -> None:
     """Files of casks that have other files are left to be judged anew: these were judged as though they had none."""
     for number, several in joined.items():
         if len(several) > 1:
@@ -218,10 +217,10 @@ class _Keys:
         return gaps_text([gap for one in self.joined.get(number, (number,)) for gap in self.untold.get(one, ())])
 
 
-def _part(findings: str | None, tally: str | None) -> Part:
+def _part(findings: str | None, tally: str | None, sign: int) -> Known:
     if not findings and not tally:
-        return _NOTHING
-    part = Part([_finding(row) for row in json.loads(findings)] if findings else [])
+        return sign
+    part = Part([_finding(row) for row in json.loads(findings)] if findings else [], sign=sign)
     if tally:
         takes, joins, poured = json.loads(tally)
         part.takes = [Take(donor, what, count, date.fromisoformat(day), event, cask, row) for donor, what, count, day, event, cask, row in takes]
@@ -276,8 +275,8 @@ def _write(store: Store, snapshot: Snapshot, contents: Contents, batch: list[Che
             if one.name in contents.unknown:
                 contents.known[one.name] = version
                 contents.stamps[one.name] = settled_stamp(snapshot.root, one.name, contents.unknown.pop(one.name), one.key)
-            row = (version, snapshot.house, snapshot.day.toordinal(), one.until_day, *_texts(one))
-            store.execute("INSERT OR REPLACE INTO file_check VALUES (?, ?, ?, ?, ?, ?, ?)", row)
+            row = (version, snapshot.house, snapshot.day.toordinal(), one.until_day, *_texts(one), one.part.sign)
+            store.execute("INSERT OR REPLACE INTO file_check VALUES (?, ?, ?, ?, ?, ?, ?, ?)", row)
         if settles:
             _settle(store, contents, gone)
 

@@ -179,7 +179,7 @@ def _state(bench: Bench, number: str) -> str | None:
 def _relative(part: Part, prefix: int) -> Part:
     if not part.findings:
         return part
-    return Part([replace(found, path=found.path[prefix:]) for found in part.findings], part.takes, part.joins)
+    return replace(part, findings=[replace(found, path=found.path[prefix:]) for found in part.findings])
 
 
 def _until(cask: Any, bench: Bench, joined: bool) -> int:

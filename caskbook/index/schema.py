@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from caskbook.model.query_columns import Column
 
-LAYOUT = 40
+LAYOUT = 41
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
 NOT_AT_ALL, IN_PART = 1, 2
@@ -115,7 +115,7 @@ CREATE INDEX event_id ON event (id);
 CREATE INDEX event_date ON event (date);
 CREATE TABLE events_kept (version INTEGER PRIMARY KEY);
 CREATE TABLE file_check (
-  version INTEGER, house INTEGER, from_day INTEGER, until_day INTEGER, needs TEXT, findings TEXT, tally TEXT,
+  version INTEGER, house INTEGER, from_day INTEGER, until_day INTEGER, needs TEXT, findings TEXT, tally TEXT, sign INTEGER,
   PRIMARY KEY (version, house, from_day)
 ) WITHOUT ROWID;
 CREATE TABLE answer (

@@ -95,6 +95,7 @@ def _matters(found: Review) -> list[tuple[str, list[str]]]:
     """What is told below the days: a label and its lines."""
     how = {how: _alike((one.cask, _put_right(one)) for one in found.put_right if one.how == how) for how in ("voided", "moved", "replaced")}
     return [
+        ("copied", [f"{one.cask}: {one.text}; {one.help}" for one in found.copies]),
         ("joined", [_joined(found.joined)] if found.joined else []),
         ("clash", list(found.clashes)),
         ("new", [new.text for new in found.new]),
@@ -269,7 +270,7 @@ def review_json(found: Review) -> str:
         ],
         "newly_due": [{"cask": one.cask, "rule": one.rule} for one in found.newly_due],
         "no_longer_due": [{"cask": one.cask, "rule": one.rule} for one in found.no_longer],
-        "losses_not_judged": list(found.losses),
+        "losses_not_judged": list(found.losses), "copies": [{"cask": one.cask, "text": one.text, "help": one.help} for one in found.copies],
         "layout": [{"cask": note.cask, "path": note.path, "message": note.message} for note in found.layout],
         "unread": list(found.unread), "unread_entries": [{"cask": one.cask, "text": one.text, "code": one.code} for one in found.unread_entries],
         "joined": list(found.joined), "clashes": list(found.clashes), "stray": list(found.stray), "apart": _apart(found.apart),

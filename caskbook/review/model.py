@@ -174,11 +174,20 @@ class UnreadEntry:
     code: str
 
 
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """A file that came in and has the very entries of another one: how many and which, and what to do."""
+
+    cask: str
+    text: str
+    help: str
+
+
 @dataclass(frozen=True)
 class Review:
     """What happened between two states of the book. `casks` counts files touched; `layout` are edits without meaning;
     `joined` are casks that both sides of a merge had entered on, `house` what is wrong with house.yaml, `clashes` a line for each entry that only the merge made impossible.
-    `stray` lies among the casks and is none, `beside` is what no repository may carry in, come or gone again, `told` what commits did
+    `copies` are files that came in with the entries of another one. `stray` lies among the casks and is none, `beside` is what no repository may carry in, come or gone again, `told` what commits did
     that hold no entry. `limit`: the casks it was limited to, if it was. `losses` are casks whose losses are others than before, which a review does not judge."""
 
     title: str
@@ -198,6 +207,7 @@ class Review:
     unread: tuple[str, ...] = field(default=())
     unread_entries: tuple[UnreadEntry, ...] = ()
     joined: tuple[str, ...] = ()
+    copies: tuple[Copy, ...] = ()
     clashes: tuple[str, ...] = ()
     house: tuple[Finding, ...] = ()
     against: tuple[Against, ...] = ()

@@ -29,8 +29,8 @@ def shop(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.Mon
         {"date": days_ago(60), "job": "break-up", "staves_saved": 5, "heads_saved": 1, "hoops_saved": 2},
         cask=DONOR,
     )
-    for cask in (FIRST, SECOND):
-        shop.put({"date": days_ago(90), "job": "receive", "verdict": "accept"}, {"date": days_ago(50), "job": "open", "heads": ["A", "B"]}, cask=cask)
+    for cask, came in ((FIRST, 90), (SECOND, 91)):
+        shop.put({"date": days_ago(came), "job": "receive", "verdict": "accept"}, {"date": days_ago(50), "job": "open", "heads": ["A", "B"]}, cask=cask)
     enter("stave", FIRST, "replace", "--staves", "1,2,3", "--from", DONOR)
     if request.param == "on":
         caskbook("list")

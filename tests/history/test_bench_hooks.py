@@ -29,7 +29,7 @@ def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A bench with the hooks and a server without any, both at the same day; TH-004218 was wrong before there were hooks."""
     place = tmp_path_factory.mktemp("template")
     bench = ledger(place, name="bench")
-    bench.write(cask(RECEIVED, EXAMINED, TESTED, TWICE, cask_id="TH-004218"), "TH-004218")
+    bench.write(cask(RECEIVED.replace("dsy3jphz", "dsy3jphy"), EXAMINED, TESTED, TWICE, cask_id="TH-004218"), "TH-004218")
     bench.commit("an old error")
     assert caskbook("git", "install", cwd=bench.top).returncode == 0
     bench.commit("attributes")

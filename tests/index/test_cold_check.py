@@ -65,3 +65,39 @@ def test_a_first_check_that_is_cut_off_leaves_nothing_that_is_believed(book: Pat
     assert len(kept) == 10
     for words in (("list", "--columns", "cask,capacity_l"), ("due",), ("check",)):
         assert same(book, *words)[0] in (0, 1)
+
+
+def test_a_copied_cask_is_told_by_a_first_check_on_all_cores_and_by_every_later_one(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Both files are known from the index then, or one of them, or neither."""
+    monkeypatch.setattr(check_book, "FEW", 2)
+    monkeypatch.setattr(check_book, "_FEW", 0)
+    path = sorted(book.glob("casks/*/*.yaml"))[30]
+    copy = path.with_name(f"{path.stem[:-3]}999.yaml")
+    data = path.read_text(encoding="utf-8").replace(f"cask: {path.stem}", f"cask: {copy.stem}")
+    copy.write_text(data, encoding="utf-8")
+
+    def told() -> bool:
+        code, text = same(book, "check", "--format", "concise")[:2]
+        assert text.count("copied-cask") == (code == 1)
+        return f"{copy.name}:1:7: error copied-cask" in text
+
+    assert told() and told()
+    for one in (path, copy):
+        one.write_text(one.read_text(encoding="utf-8").replace("\nevents:", "\nnote: seen again\nevents:"), encoding="utf-8")
+        assert told() and told()
+    copy.unlink()
+    assert not told()
+    copy.write_text(data, encoding="utf-8")
+    assert told() and told()
+
+
+def test_a_cask_with_a_finding_of_its_own_counts_among_those_of_its_vat(book: Path) -> None:
+    fill = "- {{id: {}, date: 2026-01-03, job: fill, by: {}, spirit: malt, litres: 198, abv: 63.5, at_20: true, vat: V-OF-TEST, vat_litres: {}}}"
+    head = "cask: {}\nformat: 1\ntype: barrel\ncapacity_l: 200\nevents:\n  - {{id: {}, date: 2026-01-02, job: receive, by: {}, verdict: accept}}\n"
+    for n, litres in ((1, 400), (2, 4000)):
+        number = f"TH-90000{n}"
+        path = book / "casks" / number[:-3] / f"{number}.yaml"
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(head.format(number, f"gw00000{n}", "zz") + "  " + fill.format(f"gw00001{n}", "zz", litres) + "\n", encoding="utf-8")
+    found = same(book, "check", "--format", "concise")[1]
+    assert "unknown-crew" in found and "vat-litres-differ" in found

@@ -68,20 +68,21 @@ def found(root: Path) -> set[tuple[str, str]]:
 
 
 def test_a_number_that_two_files_claim_leaves_all_three_untold(root: Path) -> None:
+    other = {**CAME, "id": "e0000009"}
     put(root, OLD, CAME, FAULT)
     put(root, ONE, CAME, SOUND)
-    put(root, TWO, CAME, SOUND)
+    put(root, TWO, other, SOUND)
     assert fit(root) == {OLD: HOLD, ONE: READY, TWO: READY}
     put(root, ONE, CAME, SOUND, JOIN)
     assert fit(root) == {ONE: HOLD, TWO: READY}
-    put(root, TWO, CAME, SOUND, JOIN)
+    put(root, TWO, other, SOUND, JOIN)
     assert fit(root) == {OLD: NOBODY, ONE: NOBODY, TWO: NOBODY}
     assert found(root) == {(ONE, "joined-twice"), (TWO, "joined-twice")}
     for cask in (OLD, ONE, TWO):
         card = caskbook("show", cask, *DAY, "--records", str(root)).stdout
         assert "STATE NOT KNOWN" in card and f"history of {OLD}, which {ONE} and {TWO} claim" in " ".join(card.split())
     assert rows(root, "show", OLD)["marks"] == ["tainted", "held"]
-    put(root, TWO, CAME, SOUND, JOIN, {**ev("2026-11-22", "void", of=JOIN["id"], why="misread"), "id": "e0000090"})
+    put(root, TWO, other, SOUND, JOIN, {**ev("2026-11-22", "void", of=JOIN["id"], why="misread"), "id": "e0000090"})
     assert fit(root) == {ONE: HOLD, TWO: READY} and found(root) == set()
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 
@@ -20,6 +21,7 @@ from caskbook.model.joins import BOND_WORDS
 from caskbook.render.review import review_json, review_markdown, review_text
 from caskbook.review import Limit, Review, Stretch, joint, limit_to, review, stretch
 from caskbook.review.broken import broken_in, broken_now
+from caskbook.review.copies import copies_in
 from caskbook.review.filtered import without_filtered
 
 FORMATS = ("text", "json", "markdown")
@@ -83,10 +85,11 @@ def _review(git: Git, root: Path, span: Stretch, book: Book, limit: Limit | None
     ledger = book.ledger if span.new is None else _ledger_at(git, span.new)
     if span.new is not None:
         differs, broken = without_filtered(git, between(git, root, span.old, span.new, shown, names), broken_in(git, root, span, shown, names), span.new)
-        return review(span, differs, broken, ledger, book.day, joint(git, span, ledger.house, names), limit)
+        found = review(span, differs, broken, ledger, book.day, joint(git, span, ledger.house, names), limit)
+        return replace(found, copies=copies_in(git, span.old, differs.casks, ledger))
     work, index = both_sides(git, root, span.old, shown, names)
     differs, broken = without_filtered(git, changed_somewhere(work, index), broken_now(git, root, span, work, index, ledger, names), span.old)
-    return review(span, differs, broken, ledger, book.day, limit=limit)
+    return replace(review(span, differs, broken, ledger, book.day, limit=limit), copies=copies_in(git, span.old, differs.casks, ledger))
 
 
 def _ledger_at(git: Git, commit: str) -> Ledger:
