@@ -79,11 +79,11 @@ def _judged(view: View, event: Event, row: int) -> bool:
 def _carried(e: Any, held: float | None, gauged: Any, found: float | None) -> tuple[float | None, Any]:
     """(litres, day of the gauge they rest on) in the cask after the event; both are None where the litres are no longer known."""
     match e.job:
-        case "fill" | "receive":
+        case "fill" | "receive" | "season":
             return e.litres, e.date
         case "regauge":
             return (found, e.date) if found is not None else (None, None)
-        case "empty" | "season":
+        case "empty":
             return None, None
         case "rack-out":
             return e.left_l or None, e.date
@@ -96,8 +96,26 @@ def _carried(e: Any, held: float | None, gauged: Any, found: float | None) -> tu
     return held, gauged
 
 
+def more_than_seasoned(view: View) -> Iterable[Fault]:
+    """More litres out of a seasoned cask than went in; `drawn-more-than-held`, by litres, since a seasoning has no strength of its own."""
+    held: float | None = None
+    room = view.head.capacity_l
+    for event, row in view.work_rows():
+        e: Any = event
+        taken = e.litres if event.job in ("draw", "empty") else sum(part.litres for part in e.to) if event.job == "rack-out" else None
+        told = event.job == "empty" and room is not None and taken is not None and taken > room * _ROUGH  # As more than it has room for.
+        more = held is not None and taken is not None and taken > held * _ROUGH
+        if row is not None and more and not told and _judged(view, event, row) and not view.is_spoiled(row, "to"):
+            text = f"{plain(round(taken or 0, 1))} L taken: it held {plain(round(held or 0, 1))} L"
+            field = "to" if event.job == "rack-out" else "litres"
+            yield fault(row, "drawn-more-than-held", text, "correct the litres, or enter what was added", field, of=event)
+        if event.job == "season" or held is not None:
+            found = _found(view, event) if event.job == "regauge" else None
+            held = None if event.job in ("fill", "receive") else _carried(e, held, None, found)[0]
+
+
 def not_there(view: View) -> Iterable[Fault]:
-    """drawn-more-than-held: more alcohol drawn or racked out than was in it.
+    """drawn-more-than-held: more alcohol drawn or racked out than was in it; out of a seasoned cask, more litres.
 
     Why: the litres, the cask or the day are wrong, and the cask would hold less than nothing.
     Wrong:
@@ -148,6 +166,7 @@ def _says_nothing(step: Step) -> bool:
 
 RULES = (
     Rule(no_room, {"over-capacity": "warning", "drawn-more-than-held": "warning"}, on=("top", "rack-in", "rack-out", "regauge")),
+    Rule(more_than_seasoned, {"drawn-more-than-held": "warning"}, on=("season",)),
     Rule(not_there, {"drawn-more-than-held": "warning"}, on=("draw", "rack-out")),
     Rule(not_accounted, {"emptied-unaccounted": "warning"}, on=("empty",)),
 )

@@ -127,3 +127,25 @@ def test_a_gauge_says_one_way_how_much_there_is(tmp_path: Path, more: dict[str, 
     assert "fields-disagree" not in whole(tmp_path / "one", SPIRIT, ("regauge", {**more, **rest}))
     if "gross_kg" not in more:
         assert "fields-disagree" in whole(tmp_path / "dip and weight", SPIRIT, ("regauge", {"gross_kg": 480, **more, **rest}))
+
+
+SEASONED = [("receive", {"verdict": "accept"}), ("season", {"wine": "oloroso", "litres": 100})]
+OUT = {"abv": 17, "at_20": True}
+
+
+@pytest.mark.parametrize(
+    ("more", "told"),
+    [
+        ([("draw", {"litres": 450, **OUT})], "450 L taken: it held 100 L"),
+        ([("draw", {"litres": 60, **OUT}), ("draw", {"litres": 60, **OUT})], "60 L taken: it held 40 L"),
+        ([("empty", {"litres": 490, **OUT})], "490 L taken: it held 100 L"),
+        ([("rack-out", {"to": [{"cask": "TH-004218", "litres": 480, "abv": 17}], "at_20": True, "why": "solera"})], "480 L taken: it held 100 L"),
+        ([("top", {"litres": 450, **OUT})], "450 L put to 100 L in a cask of 500 L"),
+        ([("top", {"litres": 380, **OUT}), ("empty", {"litres": 470, **OUT})], None), ([("draw", {"litres": 60, **OUT}), ("empty", {"litres": 40, **OUT})], None),
+        ([("regauge", {"litres": 95, "abv": 17, "at_20": True, "method": "dip"}), ("empty", {"litres": 99, **OUT})], "99 L taken: it held 95 L"),
+        ([("empty", {"litres": 98, **OUT}), ("fill", {"spirit": "malt", "litres": 480, "abv": 63.5, "at_20": True}), ("empty", {"litres": 470, **OUT, "abv": 60})], None),
+    ],
+)  # fmt: skip
+def test_no_more_comes_out_of_a_seasoned_cask_than_was_put_in(tmp_path: Path, more: list[tuple[str, dict[str, Any]]], told: str | None) -> None:
+    found = whole(tmp_path, *SEASONED, *more)
+    assert told in found if told else " taken: it held" not in found and " put to " not in found, found
