@@ -163,7 +163,8 @@ def _counts(facts: Facts, st: State, day: date) -> None:
     facts.fills_of_class = _plus(past.fills_of_class, sum(filling.is_spirit for filling in st.fillings))
     facts.char_count = _plus(past.char_count, st.chars)
     facts.rechar_count = st.rechars
-    facts.never_charred = st.chars == 0 and past.never_charred
+    charred = bool(st.chars or past.char_count or past.last_char)
+    facts.never_charred = False if charred else True if past.never_charred else None
     charred_here, fired_here = st.last_char is not None, st.last_fire is not None
     facts.fills_since_char = st.fills_since_char if charred_here else _plus(past.fills_since_char, st.fills_since_char)
     facts.fills_since_fire = st.fills_since_fire if fired_here else _plus(past.fills_since_fire, st.fills_since_fire)

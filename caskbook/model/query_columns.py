@@ -74,7 +74,7 @@ CASK: tuple[Column, ...] = (
     Column("last_fire", "day", "the day of the last char or toast"),
     Column("char_count", "int", "chars in its life", "chars"),
     Column("rechar_count", "int", "chars on a cask that had held liquor", "chars"),
-    Column("never_charred", "bool", "whether it was never charred"),
+    Column("never_charred", "bool", "whether it was never charred; unknown where nobody knows of a char"),
     Column("years_since_char", "real", "since the last char", "years", sql=f"CASE WHEN l.last_char <= d.iso THEN {_years(_days_since('l.last_char'))} END"),
     Column("years_in_wood", "real", "with spirit in it, all fills", "years", sql=_years(f"l.wood_days + {_OPEN}")),
     Column("years_in_wood_since_char", "real", "the same since the last char", "years", sql=_years(f"l.wood_days_since_char + {_OPEN_CHAR}")),

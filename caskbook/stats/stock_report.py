@@ -72,7 +72,7 @@ def explained(report: StockReport) -> Iterator[Explained]:
     yield Explained(
         f"0 … {stock.top}+",
         "fills that found it empty, after its last char; where that was before this book, with the fills before us. The casks of a"
-        " column: caskbook list --where \"fills_since_char = 4 and not never_charred and state is not 'gone'\"",
+        " column: caskbook list --where \"fills_since_char = 4 and never_charred is not true and state is not 'gone'\"",
         f"{known} {in_stock}",
         report.said(lambda one: f"count_prior {'true' if one.terms.count_prior else 'false'}, short_fill_days {one.terms.short_fill_days}"),
     )

@@ -96,7 +96,7 @@ def wood_facts(fold: Fold, day: date) -> dict[str, Any]:
         "fills_since_char": since(fold.char, before["since_char"], True), "fills_since_fire": since(fold.fire, before["since_fire"], False),
         "last_char": last_char[0] if last_char else None, "last_char_approx": bool(last_char and last_char[1]), "last_fire": last_fire,
         "char_count": add(before["chars"], fold.chars), "rechar_count": None if fold.rechar_unknown else add(before["rechars"], fold.rechars),
-        "never_charred": before["never"] and not char, "years_since_char": round((day - last_char[0]).days / YEAR, 3) if last_char and last_char[0] <= day else None,
+        "never_charred": False if char or before["chars"] else before["never"] or None, "years_since_char": round((day - last_char[0]).days / YEAR, 3) if last_char and last_char[0] <= day else None,
         "years_in_wood": in_wood(fold, day), "years_in_wood_since_char": in_wood(fold, day, fold.char and fold.char[1]) if last_char or before["never"] else None,
         "in_this_cask_years": round((day - start).days / YEAR, 3) if start and not fold.gone and fold.contents == "spirit" else None,
         "age_years": whole_years(oak, day) if oak else None, "oak_since": oak, "minimum_age_on": later(oak, minimum) if oak and minimum is not None else None,
