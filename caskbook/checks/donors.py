@@ -148,7 +148,12 @@ def _tainted_donor(view: View, event: Event, row: int, peer: Peer) -> Iterator[F
 
 
 def _taken_down(peer: Peer, event: Event) -> bool:
-    return any(e.job in _TAKEN_DOWN and e.date <= event.date for e in peer.standing)
+    return is_taken_down(peer, event.date)
+
+
+def is_taken_down(peer: Peer | None, day: date) -> bool:
+    """Whether a cask was broken up, knocked down or made into others by a day, so that its parts are there for others."""
+    return peer is not None and any(e.job in _TAKEN_DOWN and e.date <= day for e in peer.standing)
 
 
 def overdrawn(taken: Iterable[Take], context: Context) -> Iterator[tuple[str, Fault]]:

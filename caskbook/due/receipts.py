@@ -73,6 +73,6 @@ def _first_test(receipt: Receive, after: list[Event]) -> tuple[date | None, str]
             return event.date, FAILED if event.result == "fail" or event.cured_by else PASSED  # type: ignore[attr-defined]
         if event.job in _LIQUOR_IN:
             return None, FILLED_FIRST
-        if event.job in _ENDS or event.job == "retire":
+        if event.job in _ENDS:
             return None, LEFT
     return None, NOT_YET

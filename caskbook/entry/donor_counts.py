@@ -11,10 +11,11 @@ from caskbook.core.finding import Fault
 from caskbook.entry.page import Page
 from caskbook.entry.rule_faults import context_of_run
 from caskbook.ledger.files import Ledger
-from caskbook.model.standing import CORRECTORS
+from caskbook.model.standing import CORRECTORS, corrections
 from caskbook.words.job_table import jobs_with
 
 if TYPE_CHECKING:
+    from caskbook.checks.context import Context
     from caskbook.checks.donors import Take
 
 _TAKING, _GIVING = frozenset(jobs_with("takes-parts")), frozenset(jobs_with("gives-parts"))
@@ -22,7 +23,8 @@ _TAKING, _GIVING = frozenset(jobs_with("takes-parts")), frozenset(jobs_with("giv
 
 def donors_short(written: Sequence[Page], ledger: Ledger, today: date, pages: dict[str, Page]) -> Iterator[tuple[str, str | None, Fault]]:
     """(cask, job, fault) of each donor that gave more than was saved of it, and would give more, or have less, by this run than
-    before it: at the entry of the run with which it is too many; without a job at another one, where the run itself takes nothing of it.
+    before it: at the entry of the run with which it is too many; without a job at another one, where the run itself takes nothing of it. And of each
+    part that others took of a cask which by this run was not taken down on that day.
     """
     touched = [page for page in written if page.record is not None and _bears_on_donors(page)]
     if not touched:
@@ -45,6 +47,18 @@ def donors_short(written: Sequence[Page], ledger: Ledger, today: date, pages: di
             continue
         take = _too_many(pile, saved, jobs)
         yield take.cask, jobs.get((take.cask, take.event)), replace(out_of(take, total, saved), related=(take.event,))
+    yield from _standing_again([*now, *others], before, after, {(page.cask_id, str(event["id"])) for page in written for event in page.added})
+
+
+def _standing_again(taken: Iterable[Take], before: Context, after: Context, ours: Collection[tuple[str, str]]) -> Iterator[tuple[str, None, Fault]]:
+    """What was taken of a cask that was taken down by then, and is not any more by the run; the run's own takings (`ours`) are judged by the rules."""
+    from caskbook.checks.donors import is_taken_down
+
+    for take in taken:
+        if (take.cask, take.event) in ours or is_taken_down(after.whole(take.donor), take.day) or not is_taken_down(before.whole(take.donor), take.day):
+            continue
+        text = f"{take.part} of {take.donor} on {take.day}, which was not broken up then"
+        yield take.cask, None, Fault("donor-not-broken-up", "error", text, (), f"enter the breaking up of {take.donor}", related=(take.event,))
 
 
 def _bears_on_donors(page: Page) -> bool:
@@ -52,14 +66,26 @@ def _bears_on_donors(page: Page) -> bool:
     for event in page.added:
         if event["job"] in _TAKING and event.get("from") or event["job"] in _GIVING and event.get("replaces"):
             return True
+    if _stands_again(page):
+        return True
     corrected = any(event["job"] in CORRECTORS or event.get("replaces") for event in page.added)
     return corrected and any(event.job in _TAKING and getattr(event, "from_", None) for event in page.events)
+
+
+def _stands_again(page: Page) -> bool:
+    """Whether new events of the page put out of force, or put another day to, what took its cask down."""
+    old = page.first.cask if page.first is not None else None
+    if old is None:
+        return False
+    found = corrections(page.events)
+    gone = [event for event in old.events if event.job in _GIVING and event.id in found.fallen]
+    return bool(gone) and any(corrections(old.events).stands(event) for event in gone)
 
 
 def _donors(touched: Iterable[Page], was: Iterable[Take], now: Iterable[Take]) -> set[str]:
     """The donors that the pages take of, those whose own pages they are among them."""
     names = {page.cask_id for page in touched}
-    giving = {page.cask_id for page in touched if any(event["job"] in _GIVING for event in page.added)}
+    giving = {page.cask_id for page in touched if any(event["job"] in _GIVING for event in page.added) or _stands_again(page)}
     return giving | {take.donor for take in (*was, *now) if take.cask in names}
 
 

@@ -206,7 +206,7 @@ def _left_out(plan: WorkPlan, wide: int) -> Iterator[str]:
 
 def _wood(plan: WorkPlan, wide: int) -> Iterator[str]:
     wanted = [f"{kind} {', '.join(number_of(count, part) for part, count in sorted(parts.items()))}" for kind, parts in plan.wood.items()]
-    yield from wrapped(f"wood wanted: {'; '.join(wanted) or 'none by the findings that are open'}", wide)
+    yield from wrapped(f"wood wanted: {'; '.join(wanted) or 'none for what is planned'}", wide)
     if plan.open_on_tipped:
         yield from wrapped(f"{number_of(plan.open_on_tipped, 'finding')} open on the casks tipped: the wood is counted once they are examined", wide)
 

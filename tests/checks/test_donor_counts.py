@@ -130,3 +130,16 @@ def test_of_one_day_and_one_id_it_is_told_at_the_same_cask_however_it_is_asked(s
         path = shop.path(cask)
         path.write_text(path.read_text(encoding="utf-8") + line, encoding="utf-8")
     assert codes(SECOND) == codes() == codes(FIRST, SECOND) == codes(SECOND, FIRST) == ["donor-out-of-staves"] and codes(FIRST) == []
+
+
+def test_a_breaking_up_that_is_put_out_of_force_tells_what_others_took(shop: Shop) -> None:
+    broken = next(event for event in shop.data(DONOR)["events"] if event["job"] == "break-up")["id"]
+    for words in (
+        ("void", DONOR, broken, "--why", "another cask"),
+        ("enter", "break-up", DONOR, "--replaces", broken, "--date", str(days_ago(0)), "--why", "day misread"),
+    ):
+        done = caskbook(*words, "--by", "ab", "--yes", "--dry-run", "--records", str(shop.root))
+        assert f"{FIRST}  a later entry no longer fits: staves of {DONOR}" in done.stderr and "which was not broken up then" in done.stderr, done.stderr
+    done = caskbook("void", DONOR, broken, "--why", "another cask", "--by", "ab", "--yes", "--records", str(shop.root))
+    assert done.returncode == 0 and "no longer fits" in done.stderr
+    assert "donor-not-broken-up" in caskbook("check", "--records", str(shop.root)).stdout

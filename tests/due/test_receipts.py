@@ -29,7 +29,7 @@ def received(*events: dict[str, Any], day: str = "2026-02-01", **head: Any) -> R
     ((RECEIPT, PASS | {"cured_by": "drive", "leaks": [{"at": "joint-3"}]}), date(2026, 1, 6), FAILED), ((RECEIPT,), None, NOT_YET),
     ((RECEIPT, FILL), None, FILLED_FIRST), ((RECEIPT | {"contents": "spirit", "spirit": "malt", "litres": 190, "abv": 60},), None, FILLED_FIRST),
     ((RECEIPT, FILL, ev("2026-01-20", "empty", litres=0, why="drawn"), PASS | {"date": "2026-01-21"}), None, FILLED_FIRST),
-    ((RECEIPT, ev("2026-01-08", "dispose", how="returned")), None, LEFT), ((RECEIPT, ev("2026-01-08", "retire", reasons=["x"], approved_by="ab")), None, LEFT),
+    ((RECEIPT, ev("2026-01-08", "dispose", how="returned")), None, LEFT), ((RECEIPT, ev("2026-01-08", "retire", reasons=["x"], approved_by="ab")), None, NOT_YET),
 ])  # fmt: skip
 def test_the_first_test_is_that_before_anything_is_filled_in(events: Any, tested: date | None, result: str) -> None:
     found = received(*events)
