@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from operator import itemgetter
 from typing import Any, Literal, NamedTuple
 
 from caskbook.core.finding import CaskbookError
@@ -77,16 +78,17 @@ def of_rows(event: Event) -> bool:
 
 
 def chains_of(events: Sequence[Event]) -> list[list[Event]]:
-    """The entries of a file, each with what replaced it, in the order of the file."""
+    """The entries of a file, each with what replaced it, in the order of the file; in a chain what came in the place of another stands behind it, wherever
+    on the day it was put."""
     known = {event.id: event for event in events}
-    chains: dict[str, list[Event]] = {}
+    chains: dict[str, list[tuple[int, Event]]] = {}
     for event in events:
         at, seen = event, {event.id}
         while at.replaces in known and at.replaces not in seen:
             at = known[at.replaces]
             seen.add(at.id)
-        chains.setdefault(at.id, []).append(event)
-    return list(chains.values())
+        chains.setdefault(at.id, []).append((len(seen), event))
+    return [[event for _, event in sorted(chain, key=itemgetter(0))] for chain in chains.values()]
 
 
 def slots_of(page: Page, day: date, share: Share) -> list[Slot]:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from commands import caskbook
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from laws import many
@@ -296,3 +297,16 @@ def _until_read(shop: Shop, path: str) -> Ran:
 def _figure(event: dict[str, Any]) -> int:
     told = event["psi"] - 9 if event["job"] == "test" else str(event.get("berth") or event["note"])[-1]
     return int(told)
+
+
+@pytest.mark.parametrize("away", [("void", "--sheet", "t", "--why", "broken"), ("redate", "--sheet", "t", "--date", str(days_ago(3)))])
+def test_a_sheet_of_which_rows_changed_places_stays_out_once_it_was_taken_back(four: Shop, tmp_path: Path, away: tuple[str, ...]) -> None:
+    rows = [f"{CASKS[0]},fail,10,joint-3", f"{CASKS[0]},pass,10,"]
+    for order in (rows, rows[::-1]):
+        path = sheet(tmp_path, "job,cask,result,psi,leaks\n" + "".join(f"test,{row}\n" for row in order), "t.csv")
+        assert enter(four, path, "--yes").code == 0
+    done = caskbook(*away, *(("--by", "kd") if away[0] == "void" else ()), "--yes", "--records", str(four.root))
+    assert done.returncode == 0, done.stderr
+    before = four.path(CASKS[0]).read_bytes()
+    ran = enter(four, path, "--yes")
+    assert ran.code == 0 and four.path(CASKS[0]).read_bytes() == before and ran.err.count("was put out of force, and stays so") == 2, ran.err
