@@ -202,7 +202,7 @@ def _is(life: Life) -> str:
     from caskbook.life.facts import facts_of
 
     facts = facts_of(life)
-    return f"{facts.type or '?'}, {facts.state}"
+    return f"{facts.type or '?'}, {facts.state or 'state not known'}"
 
 
 def _strange_stores(desk: Desk, plan: Plan) -> Iterator[str]:

@@ -484,3 +484,9 @@ def test_an_undo_behind_a_line_that_was_refused_takes_back_no_earlier_one(house:
     assert "NOTHING TAKEN BACK  the line before was refused" in ran.out + ran.err and house.last("TH-007005")["job"] == "drive"
     ran = at_bench(house, "drive 7008", "drive 7006 --bogus x", "undo", "undo")
     assert house.last("TH-007008")["job"] == "receive", "said twice it is the line before"
+
+
+def test_an_undo_goes_no_further_than_the_shift(house: Shop) -> None:
+    ran = at_bench(house, "drive 7005", "shift kd", "undo", "drive 7006", "undo", "undo")
+    assert ran.err.count("NOT WRITTEN  nothing to take back in this shift") == 2, ran.err
+    assert [house.last(cask)["job"] for cask in EMPTY[:2]] == ["drive", "receive"]

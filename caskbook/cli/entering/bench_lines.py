@@ -37,7 +37,7 @@ class BenchLines(Lines):
         self.cask = ""
         self.tally = Tally()
         self._remarks: list[str] = []
-        self._many = False
+        self._many, self._earlier = False, 0
         self._unbegun = self._day = self._refused = self._unlike = ""
         self._seen = shift_mark(book.root)
 
@@ -48,6 +48,7 @@ class BenchLines(Lines):
             self.given = {place: texts for place, texts in self.given.items() if place[0] == "run" and place[1] != "minted"}
             for step in self.steps:
                 step.forget()
+            self._earlier = len(self.done)  # What another shift wrote is not taken back by a bare word.
 
     def shift_words(self) -> str:
         """Whose shift it is; where there is none, how to begin one."""
@@ -195,7 +196,7 @@ class BenchLines(Lines):
         if self._refused and not on_terminal():
             self.answer(f"NOTHING TAKEN BACK  the line before was refused: {self._refused[:40]}", [], False)
             return
-        mine = bool(self.done)
+        mine = len(self.done) > self._earlier
         files = self.done[-1] if mine else None if ("run", "dry_run") in self.given else last_of_shift(self.book)
         if files is None:
             raise CaskbookError("nothing to take back in this shift")
