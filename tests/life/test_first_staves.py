@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 import pytest
-from casks import HOUSE, cask_data, ev, facts_on, life_on
+from casks import HOUSE, cask_data, codes, ev, facts_on, life_on
 from due.judged import due_house, of
+from entry.shop import CASK, Shop
 from second.facts import facts as second_facts
 from second.fold import folded
 
@@ -116,6 +118,25 @@ def test_parts_are_watched_by_the_count_that_it_had_until_it_was_knocked_down(he
         watch.take(event, st)
     mends = watch.mends(life.state)
     assert mends is not None and mends.staves == staves
+
+
+@pytest.mark.parametrize(("head", "events", "told"), [
+    (31, [CAME, down(31), up(31)], 0), (31, [CAME, down(28), up(28)], 0), (31, [CAME, down(31), up(29)], 0), (None, [CAME, down(), up(33)], 0), (31, [up(33)], 0),
+    (31, [CAME, down(31), up(33)], 1), (31, [CAME, down(28), up(31)], 1), (31, [CAME, down(33), up(33)], 1), (31, [SHOOK, up(33)], 1), (31, [CAME, down(), up(33)], 1),
+    (None, [CAME, down(31), up(33)], 1), (31, [CAME, down(31), {**up(33), "why": "two from the yard"}], 0), (31, [CAME, down(31), {**up(33), "note": "two of the yard"}], 0),
+    (31, [CAME, down(31), {**up(33), "source": "register"}], 0), (31, [CAME, *replaced(14, after=32), down(32), up(32)], 0),
+])  # fmt: skip
+def test_whoever_puts_up_more_staves_than_there_were_is_asked_where_from(head: int | None, events: list[dict[str, Any]], told: int) -> None:
+    assert codes(life_on(DAY, *events, staves=head)).count("more-staves-than-it-had") == told
+
+
+@pytest.mark.thorough
+def test_it_is_asked_at_entry_and_answered_in_a_note(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    shop.put(CAME, down(31))
+    asked = shop.enter("raise", CASK, "--staves", "33", "--by", "ab", "--yes")
+    assert asked.code == 1 and "33 staves of a bundle of 31" in asked.err and "nothing written" in asked.err, asked.err
+    assert shop.enter("raise", CASK, "--staves", "33", "--note", "two of the yard", "--by", "ab", "--yes").code == 0 and shop.codes() == []
 
 
 ANEW = "2020-03-01"
