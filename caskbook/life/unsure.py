@@ -40,7 +40,6 @@ _FACTS: dict[str, dict[str, tuple[str, ...]]] = {
     "empty": {"date": _YEARS}, "dispose": {"date": _YEARS}, "convert": {"date": _YEARS},
     "look": {"seen": ("open_leaks",), "of": ("open_leaks",), "at": ("open_leaks",)},
 }  # fmt: skip
-_COUNTS_STAVES = ("raise", "knock-down", "measure")
 _WITH_VERDICT = jobs_with("verdict")
 
 
@@ -70,7 +69,7 @@ def sure_again(st: State, event: Event) -> None:
     who counts the staves how many there are."""
     if event.job == "examine" and not event.lost:
         st.unsure.discard("open_defects")
-    if event.job in _COUNTS_STAVES and getattr(event, "staves", None) is not None and "staves" not in event.lost:
+    if "staves" in _FACTS.get(event.job, {}).get("staves", ()) and getattr(event, "staves", None) is not None:
         st.unsure.discard("staves")
 
 

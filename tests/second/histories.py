@@ -124,10 +124,11 @@ class Draw:
         return out
 
     def of_raise(self, day: date) -> dict[str, Any]:
-        return {"staves": self.dice.choice([29, 30, 31, 33])} if self.maybe() else {}
+        return {"staves": self.dice.choice([30, 31]) + (-1, 0, 0, 2)[day.toordinal() % 4]} if self.maybe() else {}
 
     def of_knock_down(self, day: date) -> dict[str, Any]:
-        return {"staves": self.dice.choice([28, 30, 31, 31, 33])} if self.maybe() else {}
+        count = (None, 28, 30, 31, 33)[day.toordinal() % 5]  # By the day: the dice fall as they did for all that comes behind.
+        return {"staves": count} if count else {}
 
     def of_made_from(self, day: date) -> dict[str, Any]:
         return {"parents": [{"unnumbered": "an old butt", "staves": 20}]}
@@ -225,7 +226,7 @@ class Draw:
 
     def of_measure(self, day: date) -> dict[str, Any]:
         return self.dice.choice(
-            [{"capacity_l": 198.5}, {"staves": self.dice.choice([31, 31, 30]), "hoops": 6, "heads": [5, 5]}, {"stave_mm": 23.0}, {"tare_kg": 50.0}]
+            [{"capacity_l": 198.5}, {"staves": 31 - (day.toordinal() % 4 == 0), "hoops": 6, "heads": [5, 5]}, {"stave_mm": 23.0}, {"tare_kg": 50.0}]
         )
 
     def of_fill(self, day: date) -> dict[str, Any]:
