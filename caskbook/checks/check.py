@@ -23,6 +23,7 @@ from caskbook.checks.vats import Pour, pours, unlike_vat
 from caskbook.core.finding import Fault, Finding, in_file_order
 from caskbook.core.typed_word import typed_word
 from caskbook.ledger.files import HOUSE_FILE, Ledger
+from caskbook.ledger.liquors_held import may_have_held
 from caskbook.life import Life
 from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record
@@ -64,7 +65,7 @@ def context_of(ledger: Ledger, today: date, names: Iterable[str] | BookNumbers |
         record = ledger.find(number)
         return record.cask.likely() if record is not None and record.cask is not None else None
 
-    return Context(ledger.house, today, find, known.__contains__, ledger.claimants, ledger.untold)
+    return Context(ledger.house, today, find, known.__contains__, ledger.claimants, ledger.untold, lambda word: may_have_held(ledger, word))
 
 
 def check_cask(record: Record, life: Life | None, context: Context) -> list[Finding]:

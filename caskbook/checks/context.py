@@ -40,7 +40,8 @@ class Peer:
 @dataclass(slots=True)
 class Context:
     """House, day, and the way to other casks. `find`: the cask of a number; `known`: whether the book has its file; `claimants`:
-    number → files that say it is theirs; `untold`: number → what nobody can tell of its history, over the whole book."""
+    number → files that say it is theirs; `untold`: number → what nobody can tell of its history, over the whole book; `held`: whether a cask may have held what is
+    called so, which is asked of a word that names no liquor."""
 
     house: House
     today: date
@@ -48,6 +49,7 @@ class Context:
     known: Callable[[str], bool] = lambda _: False
     claimants: Callable[[], Claimants] = lambda: NOBODY
     untold: Callable[[], Untold] = lambda: NOTHING_UNTOLD
+    held: Callable[[str], bool] = lambda _: True
     _peers: dict[str, Peer | None] = field(default_factory=dict)
     _crew: tuple[dict[str, list[tuple[date, date]]], frozenset[str]] | None = None
     _laws: bool | None = None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator, Mapping
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping
 from datetime import date
 from typing import Any
 
@@ -10,12 +10,13 @@ from caskbook.core.finding import Fault, Severity
 from caskbook.model.house import House, Settings, is_dated
 from caskbook.model.invalid import nearest, shown
 from caskbook.words import CASK_TYPES, canonical, is_known
+from caskbook.words.lookup import is_never_filled, is_wine
 
 CODES: dict[str, Severity] = {"setting-names-nothing": "warning"}
 _Word = tuple[str, tuple[str | int, ...], bool]
 
 
-def naming_nothing(house: House, today: date) -> Iterator[Fault]:
+def naming_nothing(house: House, today: date, held: Callable[[str], bool] = lambda _: True) -> Iterator[Fault]:
     """setting-names-nothing: a word in `loss_table`, `temperate_stores` or `wood_left` that no store, type or liquor has.
 
     Why: the line is without effect, and a cask is held against what is usual where the house has a figure of its own.
@@ -41,6 +42,10 @@ def naming_nothing(house: House, today: date) -> Iterator[Fault]:
         for word, place, on_key in _words(raw, root, "wood_left"):
             if meant := _other_spelling(word, settings):
                 yield _fault(word, place, meant, "no cask held what is spelled so", on_key=on_key)
+            elif is_never_filled(word):
+                yield _fault(word, place, None, "no liquor: a cask that held none has no such rate", on_key=on_key)
+            elif not _is_liquor(word, settings) and not held(word):
+                yield _fault(word, place, None, "no liquor, and no cask held it", on_key=on_key)
 
 
 def _fault(word: str, place: tuple[str | int, ...], meant: str | None, what: str, *, on_key: bool) -> Fault:
@@ -73,6 +78,10 @@ def _meant_row(word: str, of_prefix: Mapping[str, str], names: Iterable[str]) ->
     if slash and kind in CASK_TYPES and store in of_prefix:
         return f"{kind}/{of_prefix[store]}"
     return nearest(word, [*CASK_TYPES, *names, *(f"{one}/{name}" for one in CASK_TYPES for name in names)])
+
+
+def _is_liquor(word: str, settings: Settings) -> bool:
+    return settings.spirit_word(word) is not None or is_wine(word, settings.wine_words)
 
 
 def _other_spelling(word: str, settings: Settings) -> str | None:

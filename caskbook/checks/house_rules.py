@@ -72,7 +72,11 @@ def house_faults(context: Context, known: Mapping[str, Severity]) -> Iterable[Fa
         if house_pattern(pattern) is None:
             yield _fault("unreadable-id-pattern", f"`id_pattern` is {shown(pattern)}: no pattern", "write a regular expression such as TH-[0-9]{6}", *where)
     yield from _severities(settings.severities, known)
-    yield from (*without_effect(house.raw), *_of_no_type(house.types), *_questions(context), *contradictions(house), *naming_nothing(house, context.today))
+    yield from (*without_effect(house.raw), *_of_no_type(house.types), *_questions(context), *contradictions(house), *_no_names(context))
+
+
+def _no_names(context: Context) -> Iterator[Fault]:
+    return naming_nothing(context.house, context.today, context.held)
 
 
 def without_effect(raw: Mapping[str, Any]) -> Iterator[Fault]:

@@ -22,9 +22,9 @@ def loss(case: Case) -> Opinion:
     When it is due: where more is gone than by chance in so many sound casks: false_alarms_per_1000_casks_a_year of house.yaml, 0.4 unless set, which tells a
     sound cask wrongly once in 2500 years. Soon, which is to watch it, at four times as many. Beside fewer than fewest_peers (15) it is too much in
     any case where half is gone, or more than act_percent (5 % a year) from 200 L or more in a temperate store and 2.5 times the house's table; without any peers or table it is else unknown. Unknown too where a gauge lies above an earlier one and it cannot be told which is wrong,
-    where one gauge is likelier misread (gallons for litres, digits swapped) than the cask leaking, and where gauges give no figure: gauge again.
+    where one gauge is likelier misread (gallons for litres, digits swapped) than the cask leaking, and where gauges give no figure: gauge again, or, once it is out, correct.
     The present fill is judged, or the last one until the cask is filled again. It draws no conclusion about who is to answer.
-    What to do: find the leak (caskbook enter leak CASK) or gauge again; a person answers with caskbook enter decide CASK
+    What to do: find the leak (caskbook enter leak CASK) or gauge again while it is full; a person answers with caskbook enter decide CASK
     --rule loss --outcome explained or unexplained, which stands for that fill and what had begun by then: what begins later is due again.
     """
     if case.rules.loss.off:

@@ -51,16 +51,18 @@ class Signs:
 
 @dataclass(slots=True)
 class _Replaced:
-    """Different staves replaced, of `total`, and the day on which they came to the share."""
+    """Different staves replaced, of `total`, the most that it had when one of them was, and the day on which they came to the share."""
 
-    total: int | None
+    first: int | None
     share: float
+    total: int | None = None
     seen: set[int] = field(default_factory=set)
     reached: date | None = None
 
-    def add(self, day: date, number: int) -> None:
-        """One stave more."""
+    def add(self, day: date, number: int, of: int | None) -> None:
+        """One stave more, of so many; where nobody had counted yet, of as many as were counted first."""
         self.seen.add(number)
+        self.total = max(self.total or 0, of or self.first or 0) or None
         if self.total and self.reached is None and len(self.seen) / self.total >= self.share - 1e-9:
             self.reached = day
 
@@ -217,20 +219,20 @@ def _patched(case: Case, turns: list[date]) -> Sign | str | None:
     st, rule = case.st, case.rules.retire
     if not st.replaced_on:
         return None
-    total = st.staves_first or st.frame.staves
-    overs = [add_days(add_years(day, WINDOW_YEARS), 1) for day, _ in st.replaced_on]
+    overs = [add_days(add_years(day, WINDOW_YEARS), 1) for day, *_ in st.replaced_on]
     turns += overs
-    late, ever = _Replaced(total, rule.replaced_share), _Replaced(total, rule.replaced_share_life)
-    for (day, number), over in zip(st.replaced_on, overs, strict=True):
-        ever.add(day, number)
+    first = st.staves_first or (None if st.first_staves.taken_down else st.frame.staves)
+    late, ever = _Replaced(first, rule.replaced_share), _Replaced(first, rule.replaced_share_life)
+    for (day, number, of), over in zip(st.replaced_on, overs, strict=True):
+        ever.add(day, number, of)
         if case.day < over:
-            late.add(day, number)
+            late.add(day, number, of)
     days = [one.reached for one in (late, ever) if one.reached is not None]
     within = f" within {WINDOW_YEARS} years" if late.reached or not days and late.seen else ""
     told = late if within else ever
     if days:
-        return min(days), f"{len(told.seen)} of {total} staves replaced{within}; house limit {told.share:.0%}"
-    if total is None and ever.seen:
+        return min(days), f"{len(told.seen)} of {told.total} staves replaced{within}; house limit {told.share:.0%}"
+    if ever.total is None and ever.seen:
         return f"{number_of(len(told.seen), 'stave')} replaced{within}, of how many is not known"
     return None
 

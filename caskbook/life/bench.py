@@ -93,8 +93,9 @@ def stave(st: State, ev: r.Stave) -> None:
     if ev.action == "replace":
         for number, _ in dict.fromkeys(map(stave_number, ev.staves)):
             st.staves_replaced[str(number)] = st.staves_replaced.get(str(number), 0) + 1
-            st.replaced_on.append((ev.date, number))
+            st.replaced_on.append((ev.date, number, st.first_staves.stood))
             st.bung_stave_replacements += number == st.frame.bung_stave
+            st.first_staves = st.first_staves.replaced(number)
         _from(st, ev.from_)
     _tainted(st, ev)
     if ev.staves_after is not None:
@@ -201,14 +202,28 @@ def measure(st: State, ev: b.Measure) -> None:
     st.capacity_l = ev.capacity_l if ev.capacity_l is not None or "capacity_l" in ev.lost else st.capacity_l
     st.tare_kg = ev.tare_kg if ev.tare_kg is not None else st.tare_kg
     st.stave_mm = ev.stave_mm if ev.stave_mm is not None else st.stave_mm
-    st.staves_first = st.staves_first or ev.staves
+    if ev.staves is not None:
+        count_staves(st, ev.staves)
     pieces = (ev.heads[0], ev.heads[1]) if ev.heads else st.frame.pieces
     merged = max(st.frame.merged, 0) if ev.staves else st.frame.merged  # Who counts more staves than were numbered has numbered them.
     st.frame = _framed(st, staves=ev.staves or st.frame.staves, hoops=ev.hoops or st.frame.hoops, pieces=pieces, merged=merged)
 
 
+def count_staves(st: State, count: int) -> None:
+    """Counted without any work; a bundle of fewer than the book has lost some."""
+    first, had = st.first_staves, st.frame.staves
+    if not first.taken_down:
+        st.staves_first = st.staves_first or count
+    st.tell_first(first.knocked_down(count, had) if st.form == "shook" and first.taken_down else first.counted(count, had), count)
+
+
 def knock_down(st: State, ev: r.KnockDown) -> None:
-    """A bundle of staves."""
+    """A bundle of staves, of so many if they were counted."""
+    had, first = st.frame.staves, st.first_staves
+    if ev.staves is not None:
+        st.staves_first = st.staves_first if first.taken_down else st.staves_first or ev.staves
+        st.frame = _framed(st, staves=ev.staves, merged=st.frame.merged if ev.staves == had else 0)
+    st.tell_first(first.knocked_down(ev.staves, had), ev.staves)
     st.form = _formed(st, "shook")
     st.open_heads = set()
 

@@ -39,10 +39,13 @@ def receive(st: State, ev: a.Receive) -> None:
 
 def raise_up(st: State, ev: a.Raise) -> None:
     """Whole; a new visit, and it calls for a pass."""
-    st.form, st.open_heads = "whole", set()
     if ev.staves is not None:
-        st.staves_first = st.staves_first or ev.staves
+        first, had = st.first_staves, st.frame.staves
+        if not first.taken_down:
+            st.staves_first = ev.staves if st.form == "shook" else st.staves_first or ev.staves
+        st.tell_first(first.raised(ev.staves, had) if st.form == "shook" else first.counted(ev.staves, had), ev.staves)
         st.frame = replace(st.frame, staves=ev.staves, merged=0)
+    st.form, st.open_heads = "whole", set()
     _built(st, ev)
 
 

@@ -212,9 +212,7 @@ def _parts(facts: Facts, st: State) -> None:
     facts.staves = st.frame.staves
     facts.staves_replaced = {name: st.staves_replaced[name] for name in sorted(st.staves_replaced, key=int)}
     facts.bung_stave_replacements = st.bung_stave_replacements
-    if st.staves_first:
-        kept = max(0, st.staves_first - len(st.staves_replaced))
-        facts.original_stave_share = f"{kept}/{st.staves_first}"
+    facts.original_stave_share = st.first_staves.share
     facts.hoops_replaced, facts.heads_replaced = st.hoops_replaced, st.heads_replaced
     facts.flagged = dict(sorted(st.flagged.items()))
     facts.donors = sorted(st.donors)

@@ -12,6 +12,7 @@ from caskbook.life.arrivals import arrived_again
 from caskbook.life.bench import BENCH_EFFECTS
 from caskbook.life.carried import Own
 from caskbook.life.custody import CUSTODY_EFFECTS
+from caskbook.life.first_staves import FirstStaves
 from caskbook.life.leak_faults import MAY_CLOSE, SEEN_AGAIN, leak_faults
 from caskbook.life.needs import (
     LOOKED_INTO,
@@ -159,7 +160,7 @@ def _start(cask: Cask, house: House, day: date) -> State:
     settings = house.on(day, head.type)
     frame = Frame(head.staves, (head.heads[0], head.heads[1]) if head.heads else (None, None), head.hoops)
     state = State(house, head.type, past_of(head, settings), frame, settings)
-    state.staves_first = head.staves
+    state.staves_first, state.first_staves = head.staves, FirstStaves(head.staves, stood=head.staves)
     state.capacity_l = head.capacity_l
     state.wine_held = state.past.wine
     return state

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 from caskbook.core.finding import Fault
 from caskbook.life.fitness import fitness, unanswered, untested
@@ -13,6 +13,10 @@ from caskbook.model.jobs.base import plain
 from caskbook.model.jobs.bench import Test
 from caskbook.model.jobs.spirit import Fill, RackIn, Top
 from caskbook.words.job_table import jobs_with
+
+if TYPE_CHECKING:
+    from caskbook.model.jobs.arrival import Raise
+    from caskbook.model.jobs.repair import KnockDown
 
 _SPIRIT_IN = jobs_with("spirit-in")
 WITH_POLICY = jobs_with("policy")
@@ -45,11 +49,23 @@ def policy_broken(event: Event, row: int, st: State) -> list[Fault]:
         return _convert_policy(event, row, st)
     if event.job == "char":
         return _char_policy(event, row, st)
+    if event.job in ("knock-down", "raise"):
+        return _more_staves(cast("KnockDown | Raise", event), row, st)
     if event.job == "break-up" and not {"retired", "rejected"} & st.marks.keys():
         return [fault_at(event, row, "break-up-unretired", "broken up, but neither retired nor rejected", "enter the retirement before it", severity="warning")]
     if event.job == "release" and not {"held", "rejected"} & st.marks.keys():
         return [fault_at(event, row, "release-without-hold", "released, but it was not held", "void it, or enter the hold it answers", severity="warning")]
     return []
+
+
+def _more_staves(event: KnockDown | Raise, row: int, st: State) -> list[Fault]:
+    """More staves than the book has of the cask came from somewhere, or were miscounted; who says so in words has answered."""
+    had, count = st.frame.staves, event.staves
+    if count is None or had is None or count <= had or event.why or event.note or "staves" in st.unsure or (event.job == "raise" and st.form != "shook"):
+        return []
+    message = f"{count} staves of {'a bundle' if st.form == 'shook' else 'a cask'} of {had}"
+    remedy = "correct the count if it is wrong; else say in `note` where the others came from"
+    return [fault_at(event, row, "more-staves-than-it-had", message, remedy, "staves", severity="warning")]
 
 
 def _top_policy(event: Top, row: int, st: State) -> list[Fault]:

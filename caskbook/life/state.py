@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from caskbook.life.carried import Defect, Filling, MarkSet, OpenLeak, Own, Seasoning, Tested
+from caskbook.life.first_staves import FirstStaves
 from caskbook.life.past import Past
 from caskbook.model.house import House, Settings
 from caskbook.model.jobs import Event
@@ -77,9 +78,10 @@ class State:
     wood_days_since_char: int = 0
     oak_since: date | None = None
     # These are of the cask's parts.
-    staves_first: int | None = None
+    staves_first: int | None = None  # As first counted, until it was knocked down.
+    first_staves: FirstStaves = FirstStaves()
     staves_replaced: dict[str, int] = field(default_factory=dict)
-    replaced_on: list[tuple[date, int]] = field(default_factory=list)
+    replaced_on: list[tuple[date, int, int | None]] = field(default_factory=list)  # When, which, and of how many.
     bung_stave_replacements: int = 0
     hoops_replaced: int = 0
     heads_replaced: int = 0
@@ -95,6 +97,10 @@ class State:
     own: Own = field(default_factory=Own)  # The file of the entry at hand.
     files: list[str] = field(default_factory=list)  # Of a cask with several files the number of that of each event, by `seq`.
     unsure: set[str] = field(default_factory=set)  # These facts became unknown by an entry without a sound value.
+
+    def tell_first(self, told: FirstStaves, count: int | None) -> None:
+        """So many staves were counted: beside a count that nobody could read it tells not what went and came."""
+        self.first_staves = replace(told, lost=True) if count is not None and "staves" in self.unsure else told
 
     @property
     def filled(self) -> bool:

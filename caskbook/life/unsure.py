@@ -24,6 +24,7 @@ _STAVES = ("staves_replaced", "bung_stave_replacements", "original_stave_share")
 _FACTS: dict[str, dict[str, tuple[str, ...]]] = {
     "receive": {"contents": _FILLS, "spirit": ("spirit",), "form": ("form",), "findings": ("open_defects",), "date": _YEARS},
     "raise": {"staves": ("staves", "original_stave_share")},
+    "knock-down": {"staves": ("staves", "original_stave_share")},
     "made-from": {"parents": ("donors",)},
     "examine": {"findings": ("open_defects",)},
     "test": dict.fromkeys(("result", "cured_by"), ("fails_this_visit",)),
@@ -64,9 +65,12 @@ def note_lost(st: State, event: Event) -> None:
 
 
 def sure_again(st: State, event: Event) -> None:
-    """A whole entry of a job tells what an earlier one left unknown: an examination restates what is open."""
+    """A whole entry of a job tells what an earlier one left unknown: an examination restates what is open, and
+    who counts the staves how many there are."""
     if event.job == "examine" and not event.lost:
         st.unsure.discard("open_defects")
+    if "staves" in _FACTS.get(event.job, {}).get("staves", ()) and getattr(event, "staves", None) is not None:
+        st.unsure.discard("staves")
 
 
 def unread_of(casks: Sequence[Cask], events: Sequence[Event], numbers: Mapping[int, str]) -> tuple[str, ...]:

@@ -27,7 +27,8 @@ def reasons_of(verdict: LossVerdict) -> tuple[str, ...]:
     if summary.unread:
         return summary.doubtful or ()
     if summary.doubtful is not None:
-        return ("a gauge lies above an earlier one: which is wrong cannot be told; gauge again", *summary.doubtful)
+        what = ", and the fill is out: correct the one that is wrong" if summary.ended else "; gauge again"
+        return (f"a gauge lies above an earlier one: which is wrong cannot be told{what}", *summary.doubtful)
     if not summary.points and summary.in_vain:
         return (f"filled {summary.start}, and gauged since: no figure comes of it", *summary.notes)
     if not summary.points:
@@ -39,9 +40,9 @@ def reasons_of(verdict: LossVerdict) -> tuple[str, ...]:
     if verdict.leak is None or expected is None:
         return (summary.usual, expected_words(expected), *_aside(summary)) if expected else (summary.usual,)
     if verdict.doubt is not None:
-        doubt = verdict.doubt
+        doubt, what = verdict.doubt, "The fill is out: correct it if it was" if summary.ended else "Gauge again"
         return (
-            f"the gauge of {doubt.day} ({doubt.event}) is likelier misread than the cask leaking: {doubt.words} Gauge again",
+            f"the gauge of {doubt.day} ({doubt.event}) is likelier misread than the cask leaking: {doubt.words} {what}",
             *_much(verdict.leak, expected),
         )
     told = (
@@ -79,10 +80,11 @@ def _allowed(verdict: LossVerdict) -> str:
 
 
 def _last_alone(verdict: LossVerdict) -> tuple[str, ...]:
-    """That one gauge alone tells it, so that another is worth more than any reckoning."""
+    """That one gauge alone tells it, so that another, while there is one to be made, is worth more than any reckoning."""
     leak = verdict.leak
     alone = leak is not None and leak.seen is leak.last and not leak.last.emptied and len(verdict.summary.points) > 2
-    return ("its last gauge alone shows it: gauge again",) if alone else ()
+    what = ", and no other can be made: the fill is out" if verdict.summary.ended else ": gauge again"
+    return (f"its last gauge alone shows it{what}",) if alone else ()
 
 
 def signature(summary: FillSummary, leak: Leak, expected: Expected) -> str:

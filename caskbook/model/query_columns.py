@@ -98,7 +98,7 @@ CASK: tuple[Column, ...] = (
     Column("staves", "int", "staves it has now", "staves"),
     Column("staves_replaced", "map", "how often each position was replaced", "times"),
     Column("bung_stave_replacements", "int", "how often the bung stave was replaced", "times"),
-    Column("original_stave_share", "text", "first staves left, of how many"),
+    Column("original_stave_share", "text", "first staves left, of how many; unknown where no entry tells which went or came"),
     Column("hoops_replaced", "int", "hoops replaced", "hoops"),
     Column("heads_replaced", "int", "heads replaced", "heads"),
     Column("flagged", "map", "how often each joint was flagged", "times"),

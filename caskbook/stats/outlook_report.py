@@ -14,8 +14,9 @@ from caskbook.stats.outlook_counts import AT_LIMIT, CLOSED, EXAMINED, FILLS, LEA
 from caskbook.stats.outlook_curves import LAGS
 from caskbook.stats.outlook_flow import RECENT
 from caskbook.stats.outlook_hours import HoursWanted
-from caskbook.stats.spread import YEAR, Band
+from caskbook.stats.spread import Band
 from caskbook.stats.stock import Limit
+from caskbook.words.plural import number_of
 
 HOURS = "hours"
 
@@ -160,7 +161,7 @@ def _curves(report: OutlookReport) -> Iterator[Meant]:
     yield Meant(
         "other curves",
         f"fillings {curves.fill.everything.curve.ends} ends, retired {curves.retire.everything.curve.ends}, leaks {curves.leaks} in"
-        f" {curves.full_months / YEAR:.0f} cask-years full, closed {curves.dry.ends}",
+        f" {number_of(round(curves.full_months), 'month')} in which a cask lay full, each counted whole, closed {curves.dry.ends}",
     )
     yield Meant(
         "spread",

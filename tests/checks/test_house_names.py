@@ -37,6 +37,8 @@ def told(text: str) -> list[tuple[tuple[str | int, ...], str]]:
         ("wood_left: {Bourbon: 0.1}\n", ("wood_left", "Bourbon"), "bourbon"),
         ("wood_left: {olorosso: 0.1}\n", ("wood_left", "olorosso"), "oloroso"),
         ("wood_left: {Fino: 0.1}\n", ("wood_left", "Fino"), "fino"),
+        ("wood_left: {virgin: 0.1}\n", ("wood_left", "virgin"), None),
+        ("wood_left: {New Oak: 0.1}\n", ("wood_left", "New Oak"), None),
     ],
 )
 def test_a_word_that_names_nothing_is_told_with_the_nearest(text: str, where: tuple[str | int, ...], meant: str | None) -> None:
@@ -57,6 +59,40 @@ def test_a_word_that_names_nothing_is_told_with_the_nearest(text: str, where: tu
 )
 def test_a_word_that_names_something_is_none(text: str) -> None:
     assert told(text) == []
+
+
+def test_a_liquor_that_nobody_knows_is_one_where_a_cask_held_it(tmp_path: Path) -> None:
+    shop = Shop(
+        tmp_path, HOUSE + "class_of_spirit: [malt, grog]\nwine_words: [tokaj]\nwood_left: {tokay: 0.1, sherrri: 0.2, grog: 0.3, tokaj: 0.3, marsala: 0.3}\n"
+    )
+    told = [{"contents": "tokay", "fills": 1}, {"contents": "unknown", "note": "sherrri, they say"}]
+    shop.put({"date": date(2020, 1, 1), "job": "receive", "verdict": "accept"}, cask="TH-000001", prior=told)
+    for args in ((), ("--strict",)):
+        done = caskbook("check", "--format", "json", *args, cwd=shop.root)
+        found = [(one["code"], one["message"], one["help"]) for one in json.loads(done.stdout)["findings"]]
+        assert found == [("setting-names-nothing", '"sherrri": no liquor, and no cask held it', "correct it, or take it out: it is without effect")]
+        assert done.returncode == len(args)
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ("contents: tokay", False),
+        ("'contents': 'tokay'", False),
+        ('"contents" : "tok\\u0061y"', False),
+        ("contents: tokay-butt", True),
+        ("contents: old tokay", True),
+    ],
+)
+def test_it_is_looked_for_as_it_may_be_written(tmp_path: Path, line: str, told: bool) -> None:
+    shop = Shop(tmp_path, HOUSE + "wood_left: {tokay: 0.1}\n")
+    shop.put({"date": date(2020, 1, 1), "job": "receive", "verdict": "accept", "note": "tokay"}, cask="TH-000001", prior=[{"contents": "PLACE"}])
+    (file,) = (shop.root / "casks").rglob("*.yaml")
+    text = file.read_text(encoding="utf-8")
+    assert text.count("contents: PLACE") == 1
+    file.write_text(text.replace("contents: PLACE", line), encoding="utf-8")
+    done = caskbook("check", "--format", "json", cwd=shop.root)
+    assert [one["code"] for one in json.loads(done.stdout)["findings"] if one["code"] == "setting-names-nothing"] == ["setting-names-nothing"] * told
 
 
 def test_the_check_tells_them_at_their_places(tmp_path: Path) -> None:

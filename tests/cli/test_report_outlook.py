@@ -214,6 +214,14 @@ def test_one_cask_is_no_ground_for_a_range(tmp_path: Path) -> None:
     assert "no range" in text and re.search(r"wanted: tips \d,", flat(text)) and "\n2022-01 " not in text
 
 
+def test_months_full_are_told_as_they_are_counted(tmp_path: Path) -> None:
+    """Filled on the last day of a March and emptied on the first of the next May: three months, of which it lay full for one and two days."""
+    came = [ev("2021-01-04", "receive", verdict="accept"), ev("2021-01-05", "examine", verdict="sound")]
+    spirit = [ev("2021-03-31", "fill", spirit="malt", litres=190, abv=63.5, at_20=True), ev("2021-05-01", "empty", litres=188, abv=63.5, at_20=True)]
+    text = flat(told(one_cask(tmp_path, *came, *spirit), "--explain"))
+    assert "leaks 0 in 3 months in which a cask lay full, each counted whole" in text and "cask-years" not in text
+
+
 def test_a_cask_full_of_wine_is_not_called_empty(tmp_path: Path) -> None:
     seasoned = [ev("2021-01-04", "receive", verdict="accept"), ev("2021-01-05", "season", wine="oloroso", litres=190)]
     text = flat(told(one_cask(tmp_path, *seasoned), "--explain"))

@@ -217,6 +217,20 @@ def test_a_loss_that_no_usual_slip_explains_is_a_leak() -> None:
     assert found.level == "act" and "its last gauge alone shows it: gauge again" in reasons_of(found)
 
 
+def test_of_a_fill_that_is_out_no_other_gauge_can_be_made() -> None:
+    found = judged(*leaky(("2017-01-01", kept(2), 63.4)), emptied("2019-01-01", 150.0, 63.2))
+    reasons = reasons_of(found)
+    assert found.level == "act" and "its last gauge alone shows it, and no other can be made: the fill is out" in reasons and "auge again" not in str(reasons)
+
+
+def test_a_gauge_of_a_fill_that_is_out_is_put_right_and_not_made_again() -> None:
+    above = reasons_of(judged(filled(litres=150), emptied("2018-01-01", 170)))
+    assert above[0] == "a gauge lies above an earlier one: which is wrong cannot be told, and the fill is out: correct the one that is wrong"
+    left = round(kept(4) / 3.785, 1)
+    slip = judged(*leaky(("2017-01-01", kept(2), 63.4)), emptied("2019-01-01", left, 63.2))
+    assert slip.level == "doubtful" and "auge again" not in str(reasons_of(slip)) and "The fill is out: correct it if it was" in reasons_of(slip)[0]
+
+
 def test_a_gauge_that_cannot_be_is_set_aside() -> None:
     found = judged(*leaky(("2017-01-01", kept(2), 63.4), ("2019-01-01", 50.0, 63.2), ("2021-01-01", kept(6), 63.0)))
     assert found.level == "usual"

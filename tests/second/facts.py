@@ -61,11 +61,10 @@ def facts(fold: Fold, day: date) -> dict[str, Any]:
 
 def standing_facts(fold: Fold) -> dict[str, Any]:
     form = "gone" if fold.gone else "shook" if fold.shook else "open" if fold.out else "whole"
-    first = fold.first_staves
     return {
         "contents": fold.contents, "form": form, "whereabouts": fold.where, "marks": sorted(fold.marks), "berth": fold.berth, "stow": fold.stow,
         "spirit": fold.spirit, "capacity_l": fold.capacity, "type": fold.head["type"], "staves": fold.staves, "staves_replaced": fold.staves_replaced,
-        "bung_stave_replacements": fold.bung_replaced, "original_stave_share": f"{first - len(fold.staves_replaced)}/{first}" if first else None,
+        "bung_stave_replacements": fold.bung_replaced, "original_stave_share": fold.share(),
         "hoops_replaced": fold.hoops_replaced, "heads_replaced": fold.heads_replaced, "flagged": fold.flagged, "donors": sorted(fold.donors),
         "stave_mm": fold.stave_mm, "soaked": fold.soaked, "wine_held": fold.wined, "open_defects": sorted(fold.defects, key=lambda d: fold.steps[d["event"]]),
         "open_leaks": [{k: leak[k] for k in ("at", "severity", "since", "event")} for leak in fold.leaks], "taint": "tainted" in fold.marks,

@@ -55,7 +55,10 @@ class Fold:
         self.child: dict[str, Any] | None = None
         self.capacity, self.stave_mm, self.soaked = head.get("capacity_l"), None, None
         self.staves, self.hoops, self.heads = head.get("staves"), head.get("hoops"), head.get("heads")
-        self.first_staves = self.staves
+        # Of the staves that stand or lie in a bundle: so many first ones, None when that cannot be told; `share_of` is of how many.
+        self.share_of, self.firsts, self.muddled = self.staves, self.staves, False
+        self.out_since: set[str] = set()
+        self.was_down = False
         self.bung_stave = 1
         self.staves_replaced: dict[str, int] = {}
         self.flagged: dict[str, int] = {}
@@ -215,9 +218,15 @@ class Fold:
             self.oak = day_of(oak) if oak and oak != "unknown" and not wine else None
 
     def do_raise(self, e: Event, day: date) -> None:
+        count = e.get("staves")
+        if not self.shook or (count and self.staves is None and not self.was_down):
+            self.recount(count)
+        elif count and self.staves is None:
+            self.muddled = True
+        elif count:
+            self.rebundle(count)
+        self.staves = count or self.staves
         self.shook, self.out = False, set()
-        self.staves = e.get("staves") or self.staves
-        self.first_staves = self.first_staves or self.staves
         self.visit()
         self.unprove()
 
@@ -304,6 +313,8 @@ class Fold:
                 number = str(stave).rstrip("abc")
                 self.staves_replaced[number] = self.staves_replaced.get(number, 0) + 1
                 self.bung_replaced += int(number) == self.bung_stave
+                self.out_since.add(number)
+                self.muddled = self.muddled or (self.firsts != self.share_of)
             self.donate(e)
         self.staves = e.get("staves_after") or self.staves
 
@@ -376,8 +387,12 @@ class Fold:
 
     def do_measure(self, e: Event, day: date) -> None:
         self.capacity = e.get("capacity_l", self.capacity)
-        self.staves = e.get("staves", self.staves)
-        self.first_staves = self.first_staves or self.staves
+        count = e.get("staves")
+        if count and self.shook and self.was_down and self.staves and count < self.staves:
+            self.rebundle(count)
+        else:
+            self.recount(count)
+        self.staves = count or self.staves
         self.hoops = e.get("hoops", self.hoops)
         self.stave_mm = e.get("stave_mm", self.stave_mm)
 
@@ -456,8 +471,32 @@ class Fold:
         self.marks.add("retired")
 
     def do_knock_down(self, e: Event, day: date) -> None:
-        self.shook = True
-        self.staves = e.get("staves") or self.staves
+        count = e.get("staves")
+        if count and self.staves and count < self.staves:
+            self.rebundle(count)
+        else:
+            self.recount(count)
+        self.shook = self.was_down = True
+        self.staves = count or self.staves
+
+    def recount(self, count: int | None) -> None:
+        """So many by a count, nothing being done: the first count, or the same, or a contradiction."""
+        if count and self.staves is None:
+            self.share_of = self.firsts = count
+        elif count and count != self.staves:
+            self.muddled = True
+
+    def rebundle(self, count: int) -> None:
+        """Staves went or came while it was no cask: the first ones can be told only where there were no others."""
+        if count != self.staves:
+            self.muddled = self.muddled or self.share_of is None or self.first_ones() != self.staves
+            self.share_of, self.firsts, self.out_since = count, min(count, self.staves or 0), set()
+
+    def first_ones(self) -> int:
+        return (self.firsts or 0) - len(self.out_since)
+
+    def share(self) -> str | None:
+        return None if self.muddled or self.share_of is None else f"{self.first_ones()}/{self.share_of}"
 
 
 def behind_the_end(events: list[Event]) -> set[str]:

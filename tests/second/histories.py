@@ -124,7 +124,11 @@ class Draw:
         return out
 
     def of_raise(self, day: date) -> dict[str, Any]:
-        return {"staves": self.dice.choice([30, 31])} if self.maybe() else {}
+        return {"staves": self.dice.choice([30, 31]) + (-1, 0, 0, 2)[day.toordinal() % 4]} if self.maybe() else {}
+
+    def of_knock_down(self, day: date) -> dict[str, Any]:
+        count = (None, 28, 30, 31, 33)[day.toordinal() % 5]  # By the day: the dice fall as they did for all that comes behind.
+        return {"staves": count} if count else {}
 
     def of_made_from(self, day: date) -> dict[str, Any]:
         return {"parents": [{"unnumbered": "an old butt", "staves": 20}]}
@@ -221,7 +225,9 @@ class Draw:
         return {"grams": 5.0, "why": "winter"}
 
     def of_measure(self, day: date) -> dict[str, Any]:
-        return self.dice.choice([{"capacity_l": 198.5}, {"staves": 31, "hoops": 6, "heads": [5, 5]}, {"stave_mm": 23.0}, {"tare_kg": 50.0}])
+        return self.dice.choice(
+            [{"capacity_l": 198.5}, {"staves": 31 - (day.toordinal() % 4 == 0), "hoops": 6, "heads": [5, 5]}, {"stave_mm": 23.0}, {"tare_kg": 50.0}]
+        )
 
     def of_fill(self, day: date) -> dict[str, Any]:
         oak = {"oak_since": self.oak(day)} if self.maybe(0.3) else {}

@@ -100,6 +100,18 @@ Right:
        inherited: {fills_life: 1, fills_life_min: 1, fills_of_class: 0, fills_since_char: 1,
        fills_since_fire: 1, char_count: 1, rechar_count: 0, last_char: 2011, last_fire: 2011,
        held: spirit}}
+
+more-staves-than-it-had: knocked down into more staves than the cask had, or put up with more than the bundle had.
+
+Why: the count is wrong, or strange staves are in it, of another age and another past, and nobody knows whose.
+Wrong:
+    # received 2020-01-01
+    - {id: e1000001, date: 2020-01-02, job: knock-down, by: ab, staves: 31}
+    - {id: e1000002, date: 2020-01-03, job: raise, by: ab, staves: 33}
+Right:
+    # received 2020-01-01
+    - {id: e1000001, date: 2020-01-02, job: knock-down, by: ab, staves: 31}
+    - {id: e1000002, date: 2020-01-03, job: raise, by: ab, staves: 33, note: two of TH-001187}
 """
 
 from caskbook.core.finding import Severity
@@ -110,4 +122,5 @@ CODES: dict[str, Severity] = {
     "convert-while-rejected": "warning",
     "convert-while-held": "warning",
     "convert-while-tainted": "warning",
+    "more-staves-than-it-had": "warning",
 }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -143,7 +143,8 @@ def known_cards(book: Book, casks: Sequence[str], filters: Mapping[str, list[str
 
 
 def due_cards(book: Book, jobs: Sequence[str], casks: Sequence[str], filters: Mapping[str, list[str]], *, soon: bool) -> list[Card]:
-    """A card for each cask on which something is due that one of the jobs answers, along the berths, with the reasons.
+    """A card for each cask on which something is due that one of the jobs answers, along the berths, with the reasons. A cask in which no such
+    job can be entered has none, as a gauge of one that is empty, unless another job of the sheet brings it there; one that is due at its emptying has.
 
     CaskbookError where no rule calls for such a job, or a cask named is not in the book.
     """
@@ -152,7 +153,7 @@ def due_cards(book: Book, jobs: Sequence[str], casks: Sequence[str], filters: Ma
     from caskbook.due import RULES
     from caskbook.entry.blank import Card
 
-    rules = [rule.name for rule in RULES if set(rule.jobs) & set(jobs)]
+    rules = {rule.name: [job for job in jobs if job in rule.jobs] for rule in RULES if set(rule.jobs) & set(jobs)}
     if not rules:
         known = dict.fromkeys(job for rule in RULES for job in rule.jobs)
         raise CaskbookError(f"nothing that falls due calls for {'+'.join(jobs)}: --due goes with {', '.join(known)}")
@@ -161,13 +162,32 @@ def due_cards(book: Book, jobs: Sequence[str], casks: Sequence[str], filters: Ma
         raise CaskbookError(book.ledger.absent(absent))
     casks = going_on(book, casks)
     inner = [*conditions(filters), *([among("cask", casks)] if casks else [])]
-    parts = [among("rule", rules), among("verdict", ["due", *(["soon", "at-emptying"] if soon else [])])]
+    parts = [among("rule", [*rules]), among("verdict", ["due", *(["soon", "at-emptying"] if soon else [])])]
     parts += [f"cask IN (SELECT cask FROM cask WHERE {' AND '.join(inner)})"] if inner else []
     found: dict[str, Card] = {}
-    for cask, berth, kind, reasons in rows_of(book, f"SELECT cask, berth, type, reasons FROM due WHERE {' AND '.join(parts)} ORDER BY rule"):
+    columns = "cask, d.berth, d.type, reasons, rule, verdict, c.form, c.contents, c.whereabouts"
+    for cask, berth, kind, reasons, rule, verdict, *state in rows_of(
+        book, f"SELECT {columns} FROM due d JOIN cask c USING (cask) WHERE {' AND '.join(parts)} ORDER BY rule"
+    ):
+        if verdict != "at-emptying" and not _can_come(jobs, rules[rule], *state):
+            continue
         before = found[cask].reasons if cask in found else ()
         found[cask] = Card(cask, berth or "", kind or "", (*before, *(one for one in (reasons or "").split("\n") if one)))
     return sorted(found.values(), key=lambda one: walking_order(one.berth, one.cask))
+
+
+def _can_come(jobs: Sequence[str], answers: Collection[str], form: str | None, contents: str | None, where: str | None) -> bool:
+    """Whether one of the jobs that answer can be entered on a cask in this state (None: unknown), or behind one of the sheet that brings it into another."""
+    from caskbook.model.jobs import JOBS
+    from caskbook.words.job_table import jobs_with
+
+    def enters(job: str) -> bool:
+        need = JOBS[job].need
+        wheres = (None, *need.where, *(("away",) if need.bench else ()))
+        return need.always or (form in (None, *need.form) and contents in (None, *need.contents) and where in wheres)
+
+    moving = jobs_with("changes-state")
+    return any(enters(job) for job in jobs if job in answers or job in moving)
 
 
 def _put_out(book: Book | None, sheet: Sheet, target: Path | None, given: Given) -> None:

@@ -38,7 +38,7 @@ ROWS = (
         example="raise TH-004217 --type barrel --staves 31",
         loosens="raised",
         visit_begins="raised",
-        traits=("arrival", "judged-at-entry", "changes-state", "seldom"),
+        traits=("arrival", "policy", "judged-at-entry", "changes-state", "seldom"),
     ),
     JobRow(
         "convert",

@@ -131,7 +131,7 @@ ROWS = (
         many="knocked down",
         synonyms=("shook", "dismantle"),
         example="knock-down TH-004217 --staves 31",
-        traits=("gives-parts", "changes-state", "seldom"),
+        traits=("gives-parts", "policy", "changes-state", "seldom"),
     ),
     JobRow(
         "swap-heads",
