@@ -237,8 +237,8 @@ def test_output_that_goes_nowhere_is_told_and_the_entry_stands(tmp_path: Path, s
 
 
 def test_stderr_that_goes_nowhere_keeps_nobody_from_writing(tmp_path: Path) -> None:
-    records = book(tmp_path)
-    for shell in ("2>/dev/full", "2>&-"):
+    for at, shell in enumerate(("2>/dev/full", "2>&-")):
+        records = book(tmp_path / str(at))
         before = contents(records)
         ended = program(records, *NOTE_ONE, shell=shell)
         assert ended.code == 0 and ended.out.startswith(ONE) and contents(records) != before

@@ -33,13 +33,12 @@ class BenchLines(Lines):
     def __init__(self, book: Book, answer: Callable[[str, Sequence[str], bool], None], given: Given | None = None) -> None:
         super().__init__(book, given)
         self.answer = answer
-        self.jobs = ""
-        self.cask = ""
         self.tally = Tally()
         self._remarks: list[str] = []
         self._many, self._earlier = False, 0
-        self._unbegun = self._day = self._refused = self._unlike = ""
+        self._unbegun = self._day = self._refused = self._unlike = self.jobs = self.cask = ""
         self._seen = shift_mark(book.root)
+        self._hand = self._seen[:1]
 
     def _heed_shift(self) -> None:
         """What lines before it kept ends with a shift, begun here or elsewhere: whoever comes says it anew."""
@@ -48,7 +47,8 @@ class BenchLines(Lines):
             self.given = {place: texts for place, texts in self.given.items() if place[0] == "run" and place[1] != "minted"}
             for step in self.steps:
                 step.forget()
-            self._earlier = len(self.done)  # What another shift wrote is not taken back by a bare word.
+            if self._seen[:1] not in ((), self._hand):  # What another hand wrote is not taken back by a bare word.
+                self._earlier, self._hand = len(self.done) if self._hand else 0, self._seen[:1]
 
     def shift_words(self) -> str:
         """Whose shift it is; where there is none, how to begin one."""
