@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Sequence
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -20,6 +20,11 @@ _IN_DOUBT, _MOVED, _STILL = 1, 0, 0
 _NEVER, _ALWAYS = 0, 1
 _WITHOUT_MORE = 2
 """So long is what the peers make of a fill where neither leak nor doubt is told."""
+_HELD = 20_000
+"""So many years of fills are held before they are added."""
+SUMMED: Mapping[str, int] = {"lpa": 3, "litres": 4, "put_in": 5, "held": 6, "after_in_drink": 0, "times": 0, "cask": 0}
+"""What a row has of a whole fill that is known by what it comes to, and where that stands, 0 where it is worked out."""
+_STEADY = 2
 Verdicts = Sequence[Sequence[Any]]
 
 
@@ -66,6 +71,19 @@ def is_plain(fills: Sequence[Any], verdicts: Verdicts) -> bool:
         if len(verdict) > _WITHOUT_MORE:
             return False
     return _IN_DOUBT not in fills
+
+
+def summed_figures(cask: str, fills: Sequence[Any], verdicts: Verdicts, name: str) -> list[Any]:
+    """A figure of each fill of a cask, by what they come to as wholes; none of them is in doubt. `name`: one of `SUMMED`, litres in hundredths."""
+    if name == "cask":
+        return [cask] * len(fills)
+    at = SUMMED[name]
+    if at:
+        return [fill[at] if len(fill) > at else None for fill in fills]
+    rates = [fill[1] if len(fill) > _STEADY else None for fill in fills]
+    if name == "after_in_drink":
+        return rates
+    return [rate / expected if rate is not None and expected else None for rate, (_, expected) in zip(rates, verdicts, strict=True)]
 
 
 def plain_row(cask: Whose, fill: Sequence[Any], summed: Sequence[Any], verdict: Sequence[Any], day: int) -> FillRow | None:
@@ -143,44 +161,110 @@ class ByYear:
         self.found, self.day = found, day.toordinal()
         self.first, self.last = division.since.year if division.since else 0, min(division.until or day, day).year
         self.lasted: Counter[tuple[int, int, str]] = Counter()
-        self.years: Counter[int] = Counter()
+        self.casks: Counter[tuple[int, int]] = Counter()
+        self.kept = _Years(found, day)
 
     def take(self, name: str, fills: Sequence[Any], verdicts: Verdicts) -> bool:
         """A cask more, and the name of its group. False, and nothing is added, where some fill of it needs a row."""
         if not is_plain(fills, verdicts):
             return False
-        found, by_year = self.found, self.found.by == "year"
-        if not any(max(start, self.first) <= min(end or self.last, self.last) for start, end, *_ in fills):
-            return True
-        whole = found.group(name) if found.apart is None else found.apart
-        years: set[int] = set()
+        found, by_year, first, last = self.found, self.found.by == "year", self.first, self.last
+        whole: Sums | None = None
+        until = 0
         for (start, end, *more), (level, expected) in zip(fills, verdicts, strict=True):
-            start, end = max(start, self.first), min(end or self.last, self.last)
+            start = start if start > first else first
+            end = end if end and end < last else last
             if start > end:
                 continue
-            years.update(range(start, end + 1))
-            steady, known = more or (None, ())
-            known = [one for one in known if start <= one[0] <= end]
+            if whole is None:
+                whole = found.group(name) if found.apart is None else found.apart
             _counted(whole, level, 1)
-            if known:
-                _gauged(whole, _together(known, end - start + 1, self.day), steady, expected, self.day)
             found.rows += end - start + 1 if by_year else 1
+            steady, known = more or (None, ())
+            if known and (known[0][0] < start or known[-1][0] > end):
+                known = [one for one in known if start <= one[0] <= end]
+            if known and not by_year:
+                _gauged(whole, _together(known, end - start + 1, self.day), steady, expected, self.day)
             if by_year:
+                if end > until:  # The fills of a cask come in time: of a year in which one ended and another began it is counted once.
+                    self.casks[max(start, until + 1), end] += 1
+                    until = end
                 self.lasted[start, end, level] += 1
-                for year, *figures in known:
-                    _gauged(found.group(str(year)), figures, steady, expected, self.day)
-        whole.casks += 1
-        if by_year:
-            self.years.update(years)
+                if known:
+                    whole.complete += _is_complete([one[1] for one in known], end - start + 1, self.day)
+                    self.kept.add(known, steady, expected)
+        if whole is not None:
+            whole.casks += 1
         return True
 
     def end(self) -> None:
-        """How many casks and fills there were in each year."""
-        for year, casks in self.years.items():
-            self.found.group(str(year)).casks += casks
+        """How many casks and fills there were in each year, and what is still held of them."""
+        self.kept.end()
+        for (start, end), count in self.casks.items():
+            for year in range(start, end + 1):
+                self.found.group(str(year)).casks += count
         for (start, end, level), count in self.lasted.items():
             for year in range(start, end + 1):
                 _counted(self.found.group(str(year)), level, count)
+
+
+class _Years:
+    """What adds the figures of years to their groups, and to all together, many at once, a column after the other: each by itself would take far longer."""
+
+    def __init__(self, found: Accounting, day: date) -> None:
+        self.found, self.day, self.held = found, day.toordinal(), 0
+        self.whole = Sums() if found.apart is None else found.apart
+        self.figures: defaultdict[int, list[Sequence[int]]] = defaultdict(list)
+        self.rates: defaultdict[tuple[int, int], list[float]] = defaultdict(list)
+        self.ratios: defaultdict[tuple[int, int], list[float]] = defaultdict(list)
+
+    def add(self, known: Sequence[Sequence[int]], steady: float | None, expected: float | None) -> None:
+        """The years of one fill more, each once and in time; `steady`: its rate, `expected`: that of its peers."""
+        figures = self.figures
+        for one in known:
+            figures[one[0]].append(one)
+        self.held += len(known)
+        whole, begun = self.whole, known[0]
+        whole.gauged += 1
+        whole.held += begun[5] - begun[4]
+        if steady is not None:
+            whole.rates.append(steady)
+            if expected:
+                whole.ratios.append(steady / expected)
+            first, last = known[0][0], known[-1][0]
+            for span in [(first, last)] if last - first < len(known) else [(one[0], one[0]) for one in known]:
+                self.rates[span].append(steady)
+                if expected:
+                    self.ratios[span].append(steady / expected)
+        if self.held > _HELD:
+            self._sum_up()
+
+    def _sum_up(self) -> None:
+        whole = self.whole
+        for year, some in self.figures.items():
+            sums = self.found.group(str(year))
+            _, ends, *columns = zip(*some, strict=True)
+            lpa, litres, put_in, held = map(sum, columns)
+            sums.gauged += len(some)
+            sums.lpa += lpa
+            sums.litres += litres
+            sums.put_in += put_in
+            sums.held += held
+            whole.lpa += lpa
+            whole.litres += litres
+            whole.put_in += put_in
+            whole.held += put_in  # What was there when it began is in it already.
+            sums.complete += ends.count(_ALWAYS) + sum(end >= self.day for end in ends if end != _ALWAYS)
+        self.figures.clear()
+        self.held = 0
+
+    def end(self) -> None:
+        """Nothing is held any more."""
+        self._sum_up()
+        for spans, name in ((self.rates, "rates"), (self.ratios, "ratios")):
+            for (first, last), values in spans.items():
+                for year in range(first, last + 1):
+                    getattr(self.found.group(str(year)), name).extend(values)
 
 
 def sums_years(division: Division, day: date) -> bool:
@@ -193,11 +277,14 @@ def sums_years(division: Division, day: date) -> bool:
 
 def _together(years: Sequence[Sequence[int]], count: int, day: int) -> Sequence[int]:
     """Years that follow on one another, of so many that there are, as one: what was there at the beginning of the first, and what was put in since, was held."""
-    (_, _, lpa, litres, put_in, held), *others = years
-    for _, _, more_lpa, more_litres, more_in, _ in others:
-        lpa, litres, put_in, held = lpa + more_lpa, litres + more_litres, put_in + more_in, held + more_in
-    complete = len(years) == count and all(one[1] == _ALWAYS or one[1] >= day for one in years)
-    return _ALWAYS if complete else _NEVER, lpa, litres, put_in, held
+    _, ends, all_lpa, all_litres, all_in, all_held = zip(*years, strict=True)
+    put_in = sum(all_in)
+    return _ALWAYS if _is_complete(ends, count, day) else _NEVER, sum(all_lpa), sum(all_litres), put_in, all_held[0] - all_in[0] + put_in
+
+
+def _is_complete(ends: Sequence[int], count: int, day: int) -> bool:
+    """Whether all is known of so many years, by what is kept of each of which something is."""
+    return len(ends) == count and (ends.count(_ALWAYS) == count or all(end == _ALWAYS or end >= day for end in ends))
 
 
 def _counted(sums: Sums, level: str, count: int) -> None:
