@@ -8,7 +8,9 @@ import pytest
 from commands import caskbook
 
 from caskbook.cli.commands import report
+from caskbook.index import loss_sums, losses
 from caskbook.ledger.files import Ledger
+from caskbook.loss import ranking
 from index.book import DAY, SHIPPED, answer, commit_all, copied, make_demo, put_every_job, same
 from index.test_same_answers import sabotaged
 
@@ -18,6 +20,7 @@ ALL = ("--top", "100000")
 ACCOUNTS = (
     ("--format", "json"), ALL, ("--top", "5"), ("--sort", "rate", "--top", "9"), ("--by", "fill", "--format", "json"), ("--by", "fill", "--format", "csv"),
     ("--by", "fill", *ALL), ("--by", "fill", "--top", "7"), ("--by", "fill", "--sort", "-share,name", "--format", "jsonl"), ("--by", "fill", "--sort", "filled", "--top", "9"),
+    ("--by", "fill", "--sort", "-times,held", "--top", "3", "--format", "json"), ("--by", "fill", "--sort", "rate", "--top", "4"), ("--by", "fill", "--sort", "-name,-put_in", "--top", "6"),
     ("--by", "store", "--format", "json"), ("--by", "store", "--top", "2"), ("--by", "year", "--format", "json"), ("--by", "year", "--top", "3", "--format", "csv"),
     ("--by", "parcel", "--format", "csv"), ("--by", "type"), ("--by", "supplier", "--sort", "-share"), ("--from", "2018", "--to", "2021", "--format", "json"),
     ("--from", "2018-02-03", "--by", "type"), ("--by", "fill", "--from", "2018-02-03", "--to", "2021-08-07", "--format", "csv"), ("--by", "year", "--from", "2019"),
@@ -30,8 +33,11 @@ FEWER = (ACCOUNTS[0], ACCOUNTS[1], *ACCOUNTS[4:6], *ACCOUNTS[10:13], ACCOUNTS[17
 
 @pytest.fixture(autouse=True)
 def _any_size(monkeypatch: pytest.MonkeyPatch) -> None:
-    """However few files there are, the index is asked."""
+    """However few files there are, the index is asked, and what is done to some at once is done to a few."""
     monkeypatch.setattr(report, "FEW", 0)
+    monkeypatch.setattr(ranking, "_MORE", 5)
+    monkeypatch.setattr(loss_sums, "_HELD", 40)
+    monkeypatch.setattr(losses, "_AT_ONCE", 7)
 
 
 def all_same(root: Path, days: tuple[str, ...], accounts: tuple[tuple[str, ...], ...] = ACCOUNTS) -> None:
