@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
@@ -16,12 +15,10 @@ from caskbook.loss.parts import Division, Part, parts_of
 from caskbook.loss.sums import Sums
 
 BY_STORE, BY_YEAR = Division(by_store=True), Division(by_year=True)
-_IN_DOUBT, _MOVED, _STILL = 1, 0, 0
-_NEVER, _ALWAYS = 0, 1
-_WITHOUT_MORE = 2
+IN_DOUBT, _MOVED, _STILL = 1, 0, 0
+NEVER, ALWAYS = 0, 1
+WITHOUT_MORE = 2
 """So long is what the peers make of a fill where neither leak nor doubt is told."""
-_HELD = 20_000
-"""So many years of fills are held before they are added."""
 SUMMED: Mapping[str, int] = {"lpa": 3, "litres": 4, "put_in": 5, "held": 6, "after_in_drink": 0, "times": 0, "cask": 0}
 """What a row has of a whole fill that is known by what it comes to, and where that stands, 0 where it is worked out."""
 _STEADY = 2
@@ -30,9 +27,9 @@ Verdicts = Sequence[Sequence[Any]]
 
 def in_sums(fill: AccountFill, day: date) -> list[Any] | int:
     """Of a fill as a whole: the store, `_MOVED` where there were several; its rate without what the wood took at first; and, where it has them, its figures.
-    `_IN_DOUBT` of one in doubt, and of one that has no day."""
+    `IN_DOUBT` of one in doubt, and of one that has no day."""
     if fill.doubt is not None or len(parts := parts_of(fill, day, WHOLE)) != 1:
-        return _IN_DOUBT
+        return IN_DOUBT
     known = _kept(fill, parts[0], None)
     return [_store_of(fill, day), fill.rates.steady if fill.rates else None, *(known or ())]
 
@@ -49,28 +46,28 @@ def _store_of(fill: AccountFill, day: date) -> str | int | None:
 def in_years(fill: AccountFill, day: date) -> list[Any] | int:
     """The same year by year: the years of beginning and end (`_STILL` while it lasts), its rate, and for each year that is known in part its figures behind it."""
     if fill.doubt is not None or (day if fill.end is None else fill.end) < fill.start:
-        return _IN_DOUBT
+        return IN_DOUBT
     parts = parts_of(fill, day, BY_YEAR) if fill.course is not None else ()
     kept = [[part.year, *known] for part in parts if (known := _kept(fill, part, part.year)) is not None]
     return [fill.start.year, _STILL if fill.end is None else fill.end.year, *([fill.rates.steady if fill.rates else None, kept] if kept else [])]
 
 
 def _kept(fill: AccountFill, part: Part, year: int | None) -> list[Any] | None:
-    """The figures of a part, None where there are none; the first is `_ALWAYS` or `_NEVER` gauged to the end, or the day up to which it is."""
+    """The figures of a part, None where there are none; the first is `ALWAYS` or `NEVER` gauged to the end, or the day up to which it is."""
     if part.lpa is None or fill.course is None:
         return None
     last = fill.course.whole.last.day
     ended = fill.end is not None or year is not None and date(year, 12, 31) <= last
-    to_end = _NEVER if not part.complete else _ALWAYS if ended else last.toordinal()
+    to_end = NEVER if not part.complete else ALWAYS if ended else last.toordinal()
     return [to_end, *map(hundredths, (part.lpa, part.litres, part.put_in, part.held))]
 
 
 def is_plain(fills: Sequence[Any], verdicts: Verdicts) -> bool:
     """Whether no fill of a cask needs a row: none is in doubt or went by a leak."""
     for verdict in verdicts:
-        if len(verdict) > _WITHOUT_MORE:
+        if len(verdict) > WITHOUT_MORE:
             return False
-    return _IN_DOUBT not in fills
+    return IN_DOUBT not in fills
 
 
 def summed_figures(cask: str, fills: Sequence[Any], verdicts: Verdicts, name: str) -> list[Any]:
@@ -103,7 +100,7 @@ def plain_row(cask: Whose, fill: Sequence[Any], summed: Sequence[Any], verdict: 
     return FillRow(
         *whole, date.fromordinal(first), date.fromordinal(last), (last - first) / DAYS_PER_YEAR,
         _litres(litres), lost, _litres(put_in), share, per_year, plus_minus, steady, steady_plus_minus, expected, level, tuple(doubts), cask.supplier, None,
-        _litres(held), steady / expected if steady is not None and expected else None, to_end == _ALWAYS or to_end >= day, None, None, lost, NONE,
+        _litres(held), steady / expected if steady is not None and expected else None, to_end == ALWAYS or to_end >= day, None, None, lost, NONE,
     )  # fmt: skip
 
 
@@ -145,149 +142,15 @@ class Undivided:
     def _add(self, sums: Sums, fills: Sequence[Any], verdicts: Verdicts) -> None:
         sums.casks += 1
         for (_, steady, *known), (level, expected) in zip(fills, verdicts, strict=True):
-            _counted(sums, level, 1)
+            counted(sums, level, 1)
             if known:
-                _gauged(sums, known, steady, expected, self.day)
+                gauged(sums, known, steady, expected, self.day)
 
     def end(self) -> None:
         """Nothing is left to be added."""
 
 
-class ByYear:
-    """The same by the figures of their years, those alone that a division counts: each to its year, or all to one group. Nothing is added for a year of
-    which nothing is known: how many fills there were in it is counted at the end."""
-
-    def __init__(self, found: Accounting, division: Division, day: date) -> None:
-        self.found, self.day = found, day.toordinal()
-        self.first, self.last = division.since.year if division.since else 0, min(division.until or day, day).year
-        self.lasted: Counter[tuple[int, int, str]] = Counter()
-        self.casks: Counter[tuple[int, int]] = Counter()
-        self.kept = _Years(found, day)
-
-    def take(self, name: str, fills: Sequence[Any], verdicts: Verdicts) -> bool:
-        """A cask more, and the name of its group. False, and nothing is added, where some fill of it needs a row."""
-        if not is_plain(fills, verdicts):
-            return False
-        found, by_year, first, last = self.found, self.found.by == "year", self.first, self.last
-        whole: Sums | None = None
-        until = 0
-        for (start, end, *more), (level, expected) in zip(fills, verdicts, strict=True):
-            start = start if start > first else first
-            end = end if end and end < last else last
-            if start > end:
-                continue
-            if whole is None:
-                whole = found.group(name) if found.apart is None else found.apart
-            _counted(whole, level, 1)
-            found.rows += end - start + 1 if by_year else 1
-            steady, known = more or (None, ())
-            if known and (known[0][0] < start or known[-1][0] > end):
-                known = [one for one in known if start <= one[0] <= end]
-            if known and not by_year:
-                _gauged(whole, _together(known, end - start + 1, self.day), steady, expected, self.day)
-            if by_year:
-                if end > until:  # The fills of a cask come in time: of a year in which one ended and another began it is counted once.
-                    self.casks[max(start, until + 1), end] += 1
-                    until = end
-                self.lasted[start, end, level] += 1
-                if known:
-                    whole.complete += _is_complete([one[1] for one in known], end - start + 1, self.day)
-                    self.kept.add(known, steady, expected)
-        if whole is not None:
-            whole.casks += 1
-        return True
-
-    def end(self) -> None:
-        """How many casks and fills there were in each year, and what is still held of them."""
-        self.kept.end()
-        for (start, end), count in self.casks.items():
-            for year in range(start, end + 1):
-                self.found.group(str(year)).casks += count
-        for (start, end, level), count in self.lasted.items():
-            for year in range(start, end + 1):
-                _counted(self.found.group(str(year)), level, count)
-
-
-class _Years:
-    """What adds the figures of years to their groups, and to all together, many at once, a column after the other: each by itself would take far longer."""
-
-    def __init__(self, found: Accounting, day: date) -> None:
-        self.found, self.day, self.held = found, day.toordinal(), 0
-        self.whole = Sums() if found.apart is None else found.apart
-        self.figures: defaultdict[int, list[Sequence[int]]] = defaultdict(list)
-        self.rates: defaultdict[tuple[int, int], list[float]] = defaultdict(list)
-        self.ratios: defaultdict[tuple[int, int], list[float]] = defaultdict(list)
-
-    def add(self, known: Sequence[Sequence[int]], steady: float | None, expected: float | None) -> None:
-        """The years of one fill more, each once and in time; `steady`: its rate, `expected`: that of its peers."""
-        figures = self.figures
-        for one in known:
-            figures[one[0]].append(one)
-        self.held += len(known)
-        whole, begun = self.whole, known[0]
-        whole.gauged += 1
-        whole.held += begun[5] - begun[4]
-        if steady is not None:
-            whole.rates.append(steady)
-            if expected:
-                whole.ratios.append(steady / expected)
-            first, last = known[0][0], known[-1][0]
-            for span in [(first, last)] if last - first < len(known) else [(one[0], one[0]) for one in known]:
-                self.rates[span].append(steady)
-                if expected:
-                    self.ratios[span].append(steady / expected)
-        if self.held > _HELD:
-            self._sum_up()
-
-    def _sum_up(self) -> None:
-        whole = self.whole
-        for year, some in self.figures.items():
-            sums = self.found.group(str(year))
-            _, ends, *columns = zip(*some, strict=True)
-            lpa, litres, put_in, held = map(sum, columns)
-            sums.gauged += len(some)
-            sums.lpa += lpa
-            sums.litres += litres
-            sums.put_in += put_in
-            sums.held += held
-            whole.lpa += lpa
-            whole.litres += litres
-            whole.put_in += put_in
-            whole.held += put_in  # What was there when it began is in it already.
-            sums.complete += ends.count(_ALWAYS) + sum(end >= self.day for end in ends if end != _ALWAYS)
-        self.figures.clear()
-        self.held = 0
-
-    def end(self) -> None:
-        """Nothing is held any more."""
-        self._sum_up()
-        for spans, name in ((self.rates, "rates"), (self.ratios, "ratios")):
-            for (first, last), values in spans.items():
-                for year in range(first, last + 1):
-                    getattr(self.found.group(str(year)), name).extend(values)
-
-
-def sums_years(division: Division, day: date) -> bool:
-    """Whether a division counts whole years alone, wherever a fill lay."""
-    if division.by_place or not (division.by_year or division.since or division.until):
-        return False
-    since, until = division.since, division.until
-    return (since is None or (since.month, since.day) == (1, 1)) and (until is None or until >= day or (until.month, until.day) == (12, 31))
-
-
-def _together(years: Sequence[Sequence[int]], count: int, day: int) -> Sequence[int]:
-    """Years that follow on one another, of so many that there are, as one: what was there at the beginning of the first, and what was put in since, was held."""
-    _, ends, all_lpa, all_litres, all_in, all_held = zip(*years, strict=True)
-    put_in = sum(all_in)
-    return _ALWAYS if _is_complete(ends, count, day) else _NEVER, sum(all_lpa), sum(all_litres), put_in, all_held[0] - all_in[0] + put_in
-
-
-def _is_complete(ends: Sequence[int], count: int, day: int) -> bool:
-    """Whether all is known of so many years, by what is kept of each of which something is."""
-    return len(ends) == count and (ends.count(_ALWAYS) == count or all(end == _ALWAYS or end >= day for end in ends))
-
-
-def _counted(sums: Sums, level: str, count: int) -> None:
+def counted(sums: Sums, level: str, count: int) -> None:
     sums.fills += count
     if level == "act":
         sums.act += count
@@ -295,7 +158,7 @@ def _counted(sums: Sums, level: str, count: int) -> None:
         sums.watch += count
 
 
-def _gauged(sums: Sums, known: Sequence[int], steady: float | None, expected: float | None, day: int) -> None:
+def gauged(sums: Sums, known: Sequence[int], steady: float | None, expected: float | None, day: int) -> None:
     """The figures of one fill more, litres in hundredths; `steady`: its rate, `expected`: that of its peers; `day`: that of the answer."""
     to_end, lpa, litres, put_in, held = known
     sums.gauged += 1
@@ -303,7 +166,7 @@ def _gauged(sums: Sums, known: Sequence[int], steady: float | None, expected: fl
     sums.litres += litres
     sums.put_in += put_in
     sums.held += held
-    if to_end == _ALWAYS or to_end >= day:
+    if to_end == ALWAYS or to_end >= day:
         sums.complete += 1
     if steady is not None:
         sums.rates.append(steady)

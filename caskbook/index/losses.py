@@ -9,19 +9,8 @@ from itertools import chain, islice
 from typing import Any, cast
 
 from caskbook.index.answer import Answer
-from caskbook.index.loss_sums import (
-    BY_STORE,
-    SUMMED,
-    ByYear,
-    Undivided,
-    Verdicts,
-    in_sums,
-    in_years,
-    is_plain,
-    plain_row,
-    summed_figures,
-    sums_years,
-)
+from caskbook.index.loss_sums import BY_STORE, SUMMED, Undivided, Verdicts, in_sums, in_years, is_plain, plain_row, summed_figures
+from caskbook.index.loss_years import ByYear, sums_years
 from caskbook.ledger.paths import file_of
 from caskbook.life import Life
 from caskbook.loss.account import WHOLE, Accounting, By, Whose, fill_rows, named
@@ -87,7 +76,11 @@ class KeptCasks:
         for some in _in_bulk(self._read("s.years" if by_year else "s.sums" if undivided else "'0'", " JOIN main.losses s ON s.life = l.id")):
             for row, fills, verdicts in some:
                 if short is None or not short.take("" if at is None else named(row[at], by), fills, verdicts):
-                    found.take(self._rows([(row, verdicts)])[0])
+                    leaking = by == "year" and isinstance(short, ByYear) and short.take_sound(fills, verdicts)
+                    rows = self._rows([(row, verdicts)], leaking or None)[0]
+                    found.take(rows)
+                    if leaking and isinstance(short, ByYear):
+                        short.once(fills, leaking, rows)
         if short is not None:
             short.end()
         found.doubtful.sort(key=lambda row: file_of(row.cask))
@@ -111,12 +104,15 @@ class KeptCasks:
         takes = self._takes
         return rows if takes is None else (row for row in rows if takes(Whose(*row[:4])))
 
-    def _rows(self, some: Sequence[tuple[_Row, Verdicts]]) -> list[list[FillRow]]:
-        """Every row of each of some casks, by what is known of each and what the peers make of its fills."""
+    def _rows(self, some: Sequence[tuple[_Row, Verdicts]], of: set[int] | None = None) -> list[list[FillRow]]:
+        """Every row of each of some casks, by what is known of each and what the peers make of its fills. `of`: only of the fills of these numbers."""
         asked = f"SELECT life, fills, sums FROM main.losses WHERE life IN ({','.join([str(row[4]) for row, _ in some])})"
         kept = self._answer.store.execute(asked).fetchall()
         fills, sums = (json.loads(f"[{','.join([one[n] for one in kept])}]") for n in (1, 2))
         told = {life: both for (life, _, _), both in zip(kept, zip(fills, sums, strict=True), strict=True)}
+        if of is not None:
+            told = {life: ([fills[n] for n in sorted(of)], [sums[n] for n in sorted(of)]) for life, (fills, sums) in told.items()}
+            some = [(row, [verdicts[n] for n in sorted(of)]) for row, verdicts in some]
         return [self._rows_of(Whose(*row[:4]), *told[row[4]], verdicts=verdicts) for row, verdicts in some]
 
     def _rows_of(self, cask: Whose, fills: Sequence[Any], sums: Sequence[Any], verdicts: Verdicts) -> list[FillRow]:

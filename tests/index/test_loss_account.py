@@ -8,7 +8,7 @@ import pytest
 from commands import caskbook
 
 from caskbook.cli.commands import report
-from caskbook.index import loss_sums, losses
+from caskbook.index import loss_years, losses
 from caskbook.ledger.files import Ledger
 from caskbook.loss import ranking
 from index.book import DAY, SHIPPED, answer, commit_all, copied, make_demo, put_every_job, same
@@ -36,7 +36,7 @@ def _any_size(monkeypatch: pytest.MonkeyPatch) -> None:
     """However few files there are, the index is asked, and what is done to some at once is done to a few."""
     monkeypatch.setattr(report, "FEW", 0)
     monkeypatch.setattr(ranking, "_MORE", 5)
-    monkeypatch.setattr(loss_sums, "_HELD", 40)
+    monkeypatch.setattr(loss_years, "_HELD", 40)
     monkeypatch.setattr(losses, "_AT_ONCE", 7)
 
 
