@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,9 @@ from caskbook.cli.commands import report
 from caskbook.index import loss_years, losses
 from caskbook.ledger.files import Ledger
 from caskbook.loss import ranking
+from caskbook.loss.account import Accounting
+from caskbook.loss.account_rows import FillRow
+from caskbook.loss.parts import Division
 from index.book import DAY, SHIPPED, answer, commit_all, copied, make_demo, put_every_job, same
 from index.test_same_answers import sabotaged
 
@@ -104,3 +108,26 @@ def test_the_whole_book_is_told_without_reading_a_file(tmp_path: Path, monkeypat
     for name in ("records", "read_file", "life_of"):
         monkeypatch.setattr(Ledger, name, read_all)
     assert {words: answer(root, "report", "loss", *words) for words in ACCOUNTS} == expected
+
+
+def test_a_cask_of_which_one_fill_leaked_counts_once_in_a_year() -> None:
+    found = Accounting("year")
+    years = loss_years.ByYear(found, Division(by_year=True), date(2010, 1, 1))
+    fills, verdicts = [[2001, 2003], [2003, 2005]], [["usual", None], ["act", None, [1, 2, 3.0], None]]
+    leaking = years.take_sound(fills, verdicts)
+    assert leaking == {1}
+    rows = [
+        FillRow("TH-000001", "barrel", None, None, "2nd fill", "b", date(2003, 2, 1), *(None,) * 11, None, "act", (), year=year)  # type: ignore[arg-type]
+        for year in (2003, 2004, 2005)
+    ]
+    found.take(rows)
+    years.once(fills, leaking, rows)
+    years.end()
+    assert {name: (sums.casks, sums.fills) for name, sums in found.groups.items()} == {
+        "2001": (1, 1),
+        "2002": (1, 1),
+        "2003": (1, 2),
+        "2004": (1, 1),
+        "2005": (1, 1),
+    }
+    assert (found.whole.casks, found.whole.fills) == (1, 2)

@@ -109,3 +109,15 @@ def test_data_are_written_as_a_library_writes_them(found: list[FillRow], by: Any
     table = list(csv.reader(io.StringIO("".join(loss_account.account_data(account, "csv")), newline="")))
     names = table[0]
     assert table[1:] == [[loss_account._cell(name, loss_account._known(row)[name]) for name in names] for row in account.rows]
+
+
+@pytest.mark.parametrize("kind", [InMemory, Barred])
+def test_of_equal_figures_the_second_one_decides_however_late_it_comes(kind: type[InMemory], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ranking, "_MORE", 1)
+    lost = Decimal("1.00")
+    found = [
+        FillRow(f"TH-{n:06d}", "barrel", None, None, "1st fill", "f", DAY, DAY, DAY, 1.0, lost, lost, lost, 0.1, 0.1, None, 0.1, None, None, "usual", ())
+        for n in range(9)
+    ]
+    told = account_from(kind(found), "fill", DAY, order=[("lpa", True), ("name", True)], top=2)
+    assert list(told.rows) == [found[8], found[7]]
