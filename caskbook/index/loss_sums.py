@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -16,18 +15,21 @@ from caskbook.loss.parts import Division, Part, parts_of
 from caskbook.loss.sums import Sums
 
 BY_STORE, BY_YEAR = Division(by_store=True), Division(by_year=True)
-_IN_DOUBT, _MOVED, _STILL = 1, 0, 0
-_NEVER, _ALWAYS = 0, 1
-_WITHOUT_MORE = 2
+IN_DOUBT, _MOVED, _STILL = 1, 0, 0
+NEVER, ALWAYS = 0, 1
+WITHOUT_MORE = 2
 """So long is what the peers make of a fill where neither leak nor doubt is told."""
+SUMMED: Mapping[str, int] = {"lpa": 3, "litres": 4, "put_in": 5, "held": 6, "after_in_drink": 0, "times": 0, "cask": 0}
+"""What a row has of a whole fill that is known by what it comes to, and where that stands, 0 where it is worked out."""
+_STEADY = 2
 Verdicts = Sequence[Sequence[Any]]
 
 
 def in_sums(fill: AccountFill, day: date) -> list[Any] | int:
     """Of a fill as a whole: the store, `_MOVED` where there were several; its rate without what the wood took at first; and, where it has them, its figures.
-    `_IN_DOUBT` of one in doubt, and of one that has no day."""
+    `IN_DOUBT` of one in doubt, and of one that has no day."""
     if fill.doubt is not None or len(parts := parts_of(fill, day, WHOLE)) != 1:
-        return _IN_DOUBT
+        return IN_DOUBT
     known = _kept(fill, parts[0], None)
     return [_store_of(fill, day), fill.rates.steady if fill.rates else None, *(known or ())]
 
@@ -44,28 +46,41 @@ def _store_of(fill: AccountFill, day: date) -> str | int | None:
 def in_years(fill: AccountFill, day: date) -> list[Any] | int:
     """The same year by year: the years of beginning and end (`_STILL` while it lasts), its rate, and for each year that is known in part its figures behind it."""
     if fill.doubt is not None or (day if fill.end is None else fill.end) < fill.start:
-        return _IN_DOUBT
+        return IN_DOUBT
     parts = parts_of(fill, day, BY_YEAR) if fill.course is not None else ()
     kept = [[part.year, *known] for part in parts if (known := _kept(fill, part, part.year)) is not None]
     return [fill.start.year, _STILL if fill.end is None else fill.end.year, *([fill.rates.steady if fill.rates else None, kept] if kept else [])]
 
 
 def _kept(fill: AccountFill, part: Part, year: int | None) -> list[Any] | None:
-    """The figures of a part, None where there are none; the first is `_ALWAYS` or `_NEVER` gauged to the end, or the day up to which it is."""
+    """The figures of a part, None where there are none; the first is `ALWAYS` or `NEVER` gauged to the end, or the day up to which it is."""
     if part.lpa is None or fill.course is None:
         return None
     last = fill.course.whole.last.day
     ended = fill.end is not None or year is not None and date(year, 12, 31) <= last
-    to_end = _NEVER if not part.complete else _ALWAYS if ended else last.toordinal()
+    to_end = NEVER if not part.complete else ALWAYS if ended else last.toordinal()
     return [to_end, *map(hundredths, (part.lpa, part.litres, part.put_in, part.held))]
 
 
 def is_plain(fills: Sequence[Any], verdicts: Verdicts) -> bool:
     """Whether no fill of a cask needs a row: none is in doubt or went by a leak."""
     for verdict in verdicts:
-        if len(verdict) > _WITHOUT_MORE:
+        if len(verdict) > WITHOUT_MORE:
             return False
-    return _IN_DOUBT not in fills
+    return IN_DOUBT not in fills
+
+
+def summed_figures(cask: str, fills: Sequence[Any], verdicts: Verdicts, name: str) -> list[Any]:
+    """A figure of each fill of a cask, by what they come to as wholes; none of them is in doubt. `name`: one of `SUMMED`, litres in hundredths."""
+    if name == "cask":
+        return [cask] * len(fills)
+    at = SUMMED[name]
+    if at:
+        return [fill[at] if len(fill) > at else None for fill in fills]
+    rates = [fill[1] if len(fill) > _STEADY else None for fill in fills]
+    if name == "after_in_drink":
+        return rates
+    return [rate / expected if rate is not None and expected else None for rate, (_, expected) in zip(rates, verdicts, strict=True)]
 
 
 def plain_row(cask: Whose, fill: Sequence[Any], summed: Sequence[Any], verdict: Sequence[Any], day: int) -> FillRow | None:
@@ -85,7 +100,7 @@ def plain_row(cask: Whose, fill: Sequence[Any], summed: Sequence[Any], verdict: 
     return FillRow(
         *whole, date.fromordinal(first), date.fromordinal(last), (last - first) / DAYS_PER_YEAR,
         _litres(litres), lost, _litres(put_in), share, per_year, plus_minus, steady, steady_plus_minus, expected, level, tuple(doubts), cask.supplier, None,
-        _litres(held), steady / expected if steady is not None and expected else None, to_end == _ALWAYS or to_end >= day, None, None, lost, NONE,
+        _litres(held), steady / expected if steady is not None and expected else None, to_end == ALWAYS or to_end >= day, None, None, lost, NONE,
     )  # fmt: skip
 
 
@@ -127,80 +142,15 @@ class Undivided:
     def _add(self, sums: Sums, fills: Sequence[Any], verdicts: Verdicts) -> None:
         sums.casks += 1
         for (_, steady, *known), (level, expected) in zip(fills, verdicts, strict=True):
-            _counted(sums, level, 1)
+            counted(sums, level, 1)
             if known:
-                _gauged(sums, known, steady, expected, self.day)
+                gauged(sums, known, steady, expected, self.day)
 
     def end(self) -> None:
         """Nothing is left to be added."""
 
 
-class ByYear:
-    """The same by the figures of their years, those alone that a division counts: each to its year, or all to one group. Nothing is added for a year of
-    which nothing is known: how many fills there were in it is counted at the end."""
-
-    def __init__(self, found: Accounting, division: Division, day: date) -> None:
-        self.found, self.day = found, day.toordinal()
-        self.first, self.last = division.since.year if division.since else 0, min(division.until or day, day).year
-        self.lasted: Counter[tuple[int, int, str]] = Counter()
-        self.years: Counter[int] = Counter()
-
-    def take(self, name: str, fills: Sequence[Any], verdicts: Verdicts) -> bool:
-        """A cask more, and the name of its group. False, and nothing is added, where some fill of it needs a row."""
-        if not is_plain(fills, verdicts):
-            return False
-        found, by_year = self.found, self.found.by == "year"
-        if not any(max(start, self.first) <= min(end or self.last, self.last) for start, end, *_ in fills):
-            return True
-        whole = found.group(name) if found.apart is None else found.apart
-        years: set[int] = set()
-        for (start, end, *more), (level, expected) in zip(fills, verdicts, strict=True):
-            start, end = max(start, self.first), min(end or self.last, self.last)
-            if start > end:
-                continue
-            years.update(range(start, end + 1))
-            steady, known = more or (None, ())
-            known = [one for one in known if start <= one[0] <= end]
-            _counted(whole, level, 1)
-            if known:
-                _gauged(whole, _together(known, end - start + 1, self.day), steady, expected, self.day)
-            found.rows += end - start + 1 if by_year else 1
-            if by_year:
-                self.lasted[start, end, level] += 1
-                for year, *figures in known:
-                    _gauged(found.group(str(year)), figures, steady, expected, self.day)
-        whole.casks += 1
-        if by_year:
-            self.years.update(years)
-        return True
-
-    def end(self) -> None:
-        """How many casks and fills there were in each year."""
-        for year, casks in self.years.items():
-            self.found.group(str(year)).casks += casks
-        for (start, end, level), count in self.lasted.items():
-            for year in range(start, end + 1):
-                _counted(self.found.group(str(year)), level, count)
-
-
-def sums_years(division: Division, day: date) -> bool:
-    """Whether a division counts whole years alone, wherever a fill lay."""
-    if division.by_place or not (division.by_year or division.since or division.until):
-        return False
-    since, until = division.since, division.until
-    return (since is None or (since.month, since.day) == (1, 1)) and (until is None or until >= day or (until.month, until.day) == (12, 31))
-
-
-def _together(years: Sequence[Sequence[int]], count: int, day: int) -> Sequence[int]:
-    """Years that follow on one another, of so many that there are, as one: what was there at the beginning of the first, and what was put in since, was held."""
-    (_, _, lpa, litres, put_in, held), *others = years
-    for _, _, more_lpa, more_litres, more_in, _ in others:
-        lpa, litres, put_in, held = lpa + more_lpa, litres + more_litres, put_in + more_in, held + more_in
-    complete = len(years) == count and all(one[1] == _ALWAYS or one[1] >= day for one in years)
-    return _ALWAYS if complete else _NEVER, lpa, litres, put_in, held
-
-
-def _counted(sums: Sums, level: str, count: int) -> None:
+def counted(sums: Sums, level: str, count: int) -> None:
     sums.fills += count
     if level == "act":
         sums.act += count
@@ -208,7 +158,7 @@ def _counted(sums: Sums, level: str, count: int) -> None:
         sums.watch += count
 
 
-def _gauged(sums: Sums, known: Sequence[int], steady: float | None, expected: float | None, day: int) -> None:
+def gauged(sums: Sums, known: Sequence[int], steady: float | None, expected: float | None, day: int) -> None:
     """The figures of one fill more, litres in hundredths; `steady`: its rate, `expected`: that of its peers; `day`: that of the answer."""
     to_end, lpa, litres, put_in, held = known
     sums.gauged += 1
@@ -216,7 +166,7 @@ def _gauged(sums: Sums, known: Sequence[int], steady: float | None, expected: fl
     sums.litres += litres
     sums.put_in += put_in
     sums.held += held
-    if to_end == _ALWAYS or to_end >= day:
+    if to_end == ALWAYS or to_end >= day:
         sums.complete += 1
     if steady is not None:
         sums.rates.append(steady)

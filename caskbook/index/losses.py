@@ -9,7 +9,8 @@ from itertools import chain, islice
 from typing import Any, cast
 
 from caskbook.index.answer import Answer
-from caskbook.index.loss_sums import BY_STORE, ByYear, Undivided, in_sums, in_years, is_plain, plain_row, sums_years
+from caskbook.index.loss_sums import BY_STORE, SUMMED, Undivided, Verdicts, in_sums, in_years, is_plain, plain_row, summed_figures
+from caskbook.index.loss_years import ByYear, sums_years
 from caskbook.ledger.paths import file_of
 from caskbook.life import Life
 from caskbook.loss.account import WHOLE, Accounting, By, Whose, fill_rows, named
@@ -17,6 +18,7 @@ from caskbook.loss.account_fill import AccountFill, Judged, account_fill
 from caskbook.loss.account_rows import FillRow
 from caskbook.loss.fills import FillLoss
 from caskbook.loss.parts import Division
+from caskbook.loss.ranking import Bar
 
 _AT_ONCE = 500
 _GROUPED: Mapping[By, int] = {"cask": 0, "type": 1, "parcel": 2, "supplier": 3}
@@ -48,8 +50,22 @@ class KeptCasks:
         self._answer, self._division, self._takes = answer, division, takes
 
     def __iter__(self) -> Iterator[Sequence[FillRow]]:
-        for row in self._read("''", order=" ORDER BY substr(l.cask, 1, length(l.cask) - 3) || '/' || l.cask"):  # As their files lie.
-            yield self._rows(row, json.loads(row[-1]))
+        for some in self._in_order("'0'"):
+            yield from self._rows([(row, verdicts) for row, _, verdicts in some])
+
+    def promising(self, bar: Bar) -> Iterator[Sequence[FillRow] | int]:
+        """The rows of each cask, as their files lie; how many they are where what its fills come to tells that the bar takes none of them."""
+        if self._division != WHOLE or bar.name not in SUMMED:
+            yield from self
+            return
+        for some in self._in_order("s.sums", " JOIN main.losses s ON s.life = l.id"):
+            wanted = [not is_plain(sums, verdicts) or any(map(bar.takes, summed_figures(row[0], sums, verdicts, bar.name))) for row, sums, verdicts in some]
+            made = iter(self._rows([(row, verdicts) for (row, _, verdicts), one in zip(some, wanted, strict=True) if one]))
+            yield from (next(made) if one else len(sums) for (_, sums, _), one in zip(some, wanted, strict=True))
+
+    def _in_order(self, sums: str, joined: str = "") -> Iterator[list[tuple[_Row, Any, Any]]]:
+        """What `_in_bulk` has of the casks, as their files lie."""
+        return _in_bulk(self._read(sums, joined, " ORDER BY substr(l.cask, 1, length(l.cask) - 3) || '/' || l.cask"))
 
     def accounting(self, by: By) -> Accounting:
         """All of them summed: by what is kept of whole fills or years where that is enough, and by their rows elsewhere."""
@@ -60,7 +76,11 @@ class KeptCasks:
         for some in _in_bulk(self._read("s.years" if by_year else "s.sums" if undivided else "'0'", " JOIN main.losses s ON s.life = l.id")):
             for row, fills, verdicts in some:
                 if short is None or not short.take("" if at is None else named(row[at], by), fills, verdicts):
-                    found.take(self._rows(row, verdicts))
+                    leaking = by == "year" and isinstance(short, ByYear) and short.take_sound(fills, verdicts)
+                    rows = self._rows([(row, verdicts)], leaking or None)[0]
+                    found.take(rows)
+                    if leaking and isinstance(short, ByYear):
+                        short.once(fills, leaking, rows)
         if short is not None:
             short.end()
         found.doubtful.sort(key=lambda row: file_of(row.cask))
@@ -84,11 +104,20 @@ class KeptCasks:
         takes = self._takes
         return rows if takes is None else (row for row in rows if takes(Whose(*row[:4])))
 
-    def _rows(self, row: _Row, verdicts: Sequence[Sequence[Any]]) -> list[FillRow]:
+    def _rows(self, some: Sequence[tuple[_Row, Verdicts]], of: set[int] | None = None) -> list[list[FillRow]]:
+        """Every row of each of some casks, by what is known of each and what the peers make of its fills. `of`: only of the fills of these numbers."""
+        asked = f"SELECT life, fills, sums FROM main.losses WHERE life IN ({','.join([str(row[4]) for row, _ in some])})"
+        kept = self._answer.store.execute(asked).fetchall()
+        fills, sums = (json.loads(f"[{','.join([one[n] for one in kept])}]") for n in (1, 2))
+        told = {life: both for (life, _, _), both in zip(kept, zip(fills, sums, strict=True), strict=True)}
+        if of is not None:
+            told = {life: ([fills[n] for n in sorted(of)], [sums[n] for n in sorted(of)]) for life, (fills, sums) in told.items()}
+            some = [(row, [verdicts[n] for n in sorted(of)]) for row, verdicts in some]
+        return [self._rows_of(Whose(*row[:4]), *told[row[4]], verdicts=verdicts) for row, verdicts in some]
+
+    def _rows_of(self, cask: Whose, fills: Sequence[Any], sums: Sequence[Any], verdicts: Verdicts) -> list[FillRow]:
         """Every row of one cask."""
-        asked = "SELECT fills, sums FROM main.losses WHERE life = ?"
-        fills, sums = map(json.loads, self._answer.store.execute(asked, (row[4],)).fetchone())
-        cask, day = Whose(*row[:4]), self._answer.day
+        day = self._answer.day
         if self._division == WHOLE and is_plain(sums, verdicts):
             plain = [plain_row(cask, *told, day.toordinal()) for told in zip(fills, sums, verdicts, strict=True)]
             if None not in plain:

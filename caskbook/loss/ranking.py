@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from itertools import chain
+from decimal import Decimal
+from itertools import chain, islice
 from operator import itemgetter
 from typing import Any, Protocol
 
 from caskbook.core.finding import CaskbookError
 from caskbook.loss.account import Accounting, By, by_cask, name_of
+from caskbook.loss.account_fill import hundredths
 from caskbook.loss.account_rows import FillRow, GroupRow
-from caskbook.loss.sums import Sums, together
+from caskbook.loss.sums import Sums, together, without
 
 OTHERS = "(others)"
 GROUP_KEYS: Mapping[str, str] = {
@@ -23,11 +25,45 @@ FILL_KEYS: Mapping[str, str] = {
     "name": "cask", "filled": "filled", "years": "years", "held": "held", "put_in": "put_in", "litres": "litres", "lpa": "lpa",
     "share": "share", "rate": "after_in_drink", "times": "times",
 }  # fmt: skip
+Order = Sequence[tuple[str, bool]]
+"""Names of figures, and whether the largest comes first."""
 _MOST_FIRST = (("lpa", True),)
 
 
+_MORE = 1000
+"""So many rows more than are shown are held at least, before they are cut."""
 _OF_SEVERAL = ("store", "year")
 """By these a cask, and a fill, may be in more than one group."""
+
+
+class Bar:
+    """How far a figure of a row has to go to be shown: `name` is the figure by which rows are sorted first, litres in hundredths. All are taken until it is set."""
+
+    def __init__(self, order: Order) -> None:
+        first, self._largest = order[0]
+        self.name, self._alone = FILL_KEYS[first], len(order) == 1
+        self._worst: Any = None
+        self._set = False
+
+    def set(self, worst: FillRow) -> None:
+        """From here on only what is before this row is taken; what is as far as it goes where there is a second figure to sort by."""
+        self._worst, self._set = figure_of(worst, self.name), True
+
+    def takes(self, figure: Any) -> bool:
+        """Whether a row with this figure, behind all that were looked at, may be shown."""
+        if not self._set:
+            return True
+        if figure == self._worst:
+            return not self._alone
+        if figure is None or self._worst is None:
+            return figure is not None
+        return bool(figure > self._worst if self._largest else figure < self._worst)
+
+
+def figure_of(row: FillRow, name: str) -> Any:
+    """A figure to sort by, litres in hundredths."""
+    value = getattr(row, name)
+    return hundredths(value) if isinstance(value, Decimal) else value
 
 
 class Casks(Protocol):
@@ -35,6 +71,8 @@ class Casks(Protocol):
 
     def __iter__(self) -> Iterator[Sequence[FillRow]]: ...
     def accounting(self, by: By) -> Accounting: ...
+    def promising(self, bar: Bar) -> Iterator[Sequence[FillRow] | int]:
+        """The rows of each cask, or how many they are where the bar takes none of them."""
 
 
 class InMemory:
@@ -49,6 +87,10 @@ class InMemory:
     def accounting(self, by: By) -> Accounting:
         """All of them summed."""
         return Accounting(by, self._casks)
+
+    def promising(self, bar: Bar) -> Iterator[Sequence[FillRow] | int]:
+        """All of them, for they are there."""
+        return iter(self._casks)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,10 +122,6 @@ class Account:
     since: date | None = None
     until: date | None = None
     only: tuple[str, ...] = ()
-
-
-Order = Sequence[tuple[str, bool]]
-"""Names of figures, and whether the largest comes first."""
 
 
 def order_of(text: str | None, by: By, top: int | None) -> Order:
@@ -161,24 +199,49 @@ def _groups(casks: Casks, found: Accounting, order: Order, top: int) -> _Cut:
 
 
 def _fills(casks: Casks, found: Accounting, order: Order, top: int) -> _Cut:
-    """The same of rows of a fill each: none is held but those that are shown."""
+    """The same of rows of a fill each: none is held but those that are shown, and some that may be. What is left off is what all come to without the casks
+    of the rows that are shown, and the others of these casks."""
     if not order and top >= found.rows:
         return AllFills(casks, found.rows), None, 0
-    keys = [FILL_KEYS[key] for key, _ in order]
-    figures = [[getattr(row, key) for key in keys] for row in AllFills(casks, found.rows)]
-    places = list(range(found.rows))
-    for n, (_, largest) in reversed(list(enumerate(order))):
-        places = _sorted(places, lambda place, n=n: figures[place][n], largest=largest)  # type: ignore[misc]
-    shown: dict[int, FillRow | None] = dict.fromkeys(places[:top])
-    others, at = Sums(), 0
-    for rows in casks:
-        numbered = list(enumerate(rows, at))
-        at += len(rows)
-        shown.update((place, row) for place, row in numbered if place in shown)
-        if rest := [row for place, row in numbered if place not in shown]:
-            others.take(rest)
     left_off = max(0, found.rows - top)
-    return [row for row in shown.values() if row is not None], others if left_off else None, left_off
+    best = _best(casks, order, top)
+    if not left_off:
+        return [rows[n] for _, rows, n in best], None, 0
+    shown: dict[int, tuple[Sequence[FillRow], set[int]]] = {}
+    for at, rows, n in best:
+        shown.setdefault(at, (rows, set()))[1].add(n)
+    touched, rest = Sums(), Sums()
+    for rows, some in shown.values():
+        touched.take(rows)
+        if others := [row for n, row in enumerate(rows) if n not in some]:
+            rest.take(others)
+    return [rows[n] for _, rows, n in best], together((without(found.whole, touched), rest)), left_off
+
+
+_Candidate = tuple[int, Sequence[FillRow], int]
+"""The place of a cask, all its rows, and which of them it is."""
+
+
+def _best(casks: Casks, order: Order, top: int) -> list[_Candidate]:
+    """So many of the rows that come first in order. Those that may be shown are held, and cut to as many as are shown whenever there are some more."""
+    if not order or top <= 0:
+        return list(islice(((at, rows, n) for at, rows in enumerate(casks) for n in range(len(rows))), max(top, 0)))
+    bar, best, room = Bar(order), list[_Candidate](), top + max(_MORE, top // 4)
+    for at, rows in enumerate(casks.promising(bar)):
+        if isinstance(rows, int):
+            continue
+        best += [(at, rows, n) for n, row in enumerate(rows) if bar.takes(figure_of(row, bar.name))]
+        if len(best) > room:
+            best = _first(best, order, top)
+            bar.set(best[-1][1][best[-1][2]])
+    return _first(best, order, top)
+
+
+def _first(best: list[_Candidate], order: Order, top: int) -> list[_Candidate]:
+    """In order, and cut to so many; where no figure decides, as they were."""
+    for key, largest in reversed(order):
+        best = _sorted(best, lambda one, name=FILL_KEYS[key]: getattr(one[1][one[2]], name), largest=largest)  # type: ignore[misc]
+    return best[:top]
 
 
 def _sorted(rows: list[Any], figure: Callable[[Any], Any], *, largest: bool) -> list[Any]:

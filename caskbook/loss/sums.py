@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from datetime import date
 from decimal import Decimal
@@ -75,6 +76,26 @@ def together(sums: Iterable[Sums]) -> Sums:
     whole.rates = list(chain.from_iterable(map(attrgetter("rates"), found)))
     whole.ratios = list(chain.from_iterable(map(attrgetter("ratios"), found)))
     return whole
+
+
+def without(whole: Sums, some: Sums) -> Sums:
+    """What is left of fills together where some whole casks of them are taken out."""
+    left = Sums()
+    for name in _COUNTS:
+        setattr(left, name, getattr(whole, name) - getattr(some, name))
+    left.rates, left.ratios = _less(whole.rates, some.rates), _less(whole.ratios, some.ratios)
+    return left
+
+
+def _less(values: Sequence[float], gone: Sequence[float]) -> list[float]:
+    """Values without some of them, each as often as it is there."""
+    count, left = Counter(gone), []
+    for value in values:
+        if count.get(value):
+            count[value] -= 1
+        else:
+            left.append(value)
+    return left
 
 
 def _litres(hundredths: int) -> Decimal:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import fields
 from datetime import date
 from decimal import Decimal
 from itertools import chain
+from operator import attrgetter
 from typing import Any
 
 from caskbook.loss.account_rows import FillRow, GroupRow
@@ -17,7 +19,7 @@ from caskbook.loss.intervals import in_percent
 from caskbook.loss.ranking import Account
 from caskbook.render.console import USUAL_WIDTH, flow
 from caskbook.render.loss import table_lines
-from caskbook.render.plain_json import data_json
+from caskbook.render.plain_json import data_json, safe_json
 from caskbook.words.plural import number_of
 
 _WORDS = frozenset(("name", "cask", "type", "parcel", "store", "band", "fill", "verdict", "doubts", "supplier", "doubt", "reason"))
@@ -31,6 +33,13 @@ _FOOT = (
     "the share is; a year: without what the wood took at first, of several fills the middle (query loss-by-store: their mean, with it); times: of what peers lose",
 )
 _BETWEEN = "between two gauges it is shared out by time"
+_OF_FILL, _OF_GROUP = ([field.name for field in fields(kind)] for kind in (FillRow, GroupRow))
+_FILL_VALUES, _GROUP_VALUES = attrgetter(*_OF_FILL), attrgetter(*_OF_GROUP)
+_AS_IT_IS = frozenset((str, int, bool, type(None)))
+_LISTS = ("doubts",)
+_FORMULA = frozenset(("=", "+", "-", "@", "\t"))
+_ON_A_LINE = json.JSONEncoder(ensure_ascii=False).encode
+_ON_LINES = json.JSONEncoder(ensure_ascii=False, separators=(",\n      ", ": ")).encode
 _SUMS = ("litres", "lpa", "put_in", "held", "to_air", "leaked")
 
 
@@ -164,7 +173,7 @@ def account_data(account: Account, form: str, revision: Mapping[str, str] | None
         return
     if form == "jsonl":
         for row in chain[FillRow | GroupRow](account.rows, [account.others] if account.others else ()):
-            yield data_json([_data(row)], "jsonl")
+            yield safe_json(_ON_A_LINE(_data(row))) + "\n"
         return
     head = {"as_of": account.day.isoformat(), "by": account.by, "from": _plain(account.since), "to": _plain(account.until)}
     tail = {
@@ -175,7 +184,7 @@ def account_data(account: Account, form: str, revision: Mapping[str, str] | None
     yield data_json(head).removesuffix("\n}") + ',\n  "rows": ['
     between = ""
     for row in account.rows:
-        yield between + "\n    " + data_json(_data(row)).replace("\n", "\n    ")
+        yield between + "\n    " + _indented(_data(row))
         between = ","
     yield ("\n  ]" if between else "]") + "," + data_json(tail).removeprefix("{") + "\n"
 
@@ -184,12 +193,20 @@ def _csv(account: Account) -> Iterator[str]:
     """The lines of the table, some at once."""
     kind = FillRow if account.by == "fill" else GroupRow
     names = [field.name for field in fields(kind)]
+    floats = [n for n, field in enumerate(fields(kind)) if "float" in str(field.type)]
+    others = [n for n, field in enumerate(fields(kind)) if field.name in _WORDS or field.type == "bool"]
     out = io.StringIO()
     writer = csv.writer(out)
     writer.writerow(names)
     for row in account.rows:
-        known = _known(row)
-        writer.writerow([_cell(name, known[name]) for name in names])
+        cells = list(_known(row).values())
+        for n in floats:  # What is left as it is, the writer writes as `_cell` would.
+            if type(value := cells[n]) is float:
+                cells[n] = f"{value:.{_PLACES}f}"
+        for n in others:
+            if (value := cells[n]) is not None and (type(value) is not str or value[:1] in _FORMULA):
+                cells[n] = _cell(names[n], value)
+        writer.writerow(cells)
         if out.tell() > _AT_ONCE:
             yield out.getvalue()
             out.seek(0)
@@ -201,20 +218,29 @@ def _csv(account: Account) -> Iterator[str]:
 
 
 def _data(row: FillRow | GroupRow) -> dict[str, Any]:
-    return {name: _plain(value) for name, value in _known(row).items()}
+    return {name: value if type(value) in _AS_IT_IS else _plain(value) for name, value in _known(row).items()}
+
+
+def _indented(data: dict[str, Any]) -> str:
+    """A row as it stands within the account. Whatever has lines of its own is left to the slower way."""
+    if any(map(data.get, _LISTS)):
+        return data_json(data).replace("\n", "\n    ")
+    return safe_json("{\n      " + _ON_LINES(data)[1:-1] + "\n    }")
 
 
 def _known(row: FillRow | GroupRow) -> dict[str, Any]:
     """The values of a row by name; of fills that were never gauged again no sum is known, and none is 0."""
-    values = {field.name: getattr(row, field.name) for field in fields(row)}
-    return values if isinstance(row, FillRow) or row.gauged or not row.fills else values | dict.fromkeys(_SUMS)
+    if isinstance(row, FillRow):
+        return dict(zip(_OF_FILL, _FILL_VALUES(row), strict=True))
+    values = dict(zip(_OF_GROUP, _GROUP_VALUES(row), strict=True))
+    return values if row.gauged or not row.fills else values | dict.fromkeys(_SUMS)
 
 
 def _plain(value: Any) -> Any:
-    if isinstance(value, Decimal):
-        return float(value)
     if isinstance(value, float):
         return round(value, _PLACES)
+    if isinstance(value, Decimal):
+        return float(value)
     if isinstance(value, date):
         return value.isoformat()
     return list(value) if isinstance(value, tuple) else value
@@ -229,4 +255,4 @@ def _cell(name: str, value: Any) -> str:
     if isinstance(value, float):
         return f"{value:.{_PLACES}f}"
     text = "; ".join(value) if isinstance(value, tuple) else str(value)
-    return text if name not in _WORDS or text[:1] not in ("=", "+", "-", "@", "\t") else "'" + text
+    return text if name not in _WORDS or text[:1] not in _FORMULA else "'" + text

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
 from commands import caskbook
 
 from caskbook.cli.commands import report
+from caskbook.index import loss_years, losses
 from caskbook.ledger.files import Ledger
+from caskbook.loss import ranking
+from caskbook.loss.account import Accounting
+from caskbook.loss.account_rows import FillRow
+from caskbook.loss.parts import Division
 from index.book import DAY, SHIPPED, answer, commit_all, copied, make_demo, put_every_job, same
 from index.test_same_answers import sabotaged
 
@@ -18,6 +24,7 @@ ALL = ("--top", "100000")
 ACCOUNTS = (
     ("--format", "json"), ALL, ("--top", "5"), ("--sort", "rate", "--top", "9"), ("--by", "fill", "--format", "json"), ("--by", "fill", "--format", "csv"),
     ("--by", "fill", *ALL), ("--by", "fill", "--top", "7"), ("--by", "fill", "--sort", "-share,name", "--format", "jsonl"), ("--by", "fill", "--sort", "filled", "--top", "9"),
+    ("--by", "fill", "--sort", "-times,held", "--top", "3", "--format", "json"), ("--by", "fill", "--sort", "rate", "--top", "4"), ("--by", "fill", "--sort", "-name,-put_in", "--top", "6"),
     ("--by", "store", "--format", "json"), ("--by", "store", "--top", "2"), ("--by", "year", "--format", "json"), ("--by", "year", "--top", "3", "--format", "csv"),
     ("--by", "parcel", "--format", "csv"), ("--by", "type"), ("--by", "supplier", "--sort", "-share"), ("--from", "2018", "--to", "2021", "--format", "json"),
     ("--from", "2018-02-03", "--by", "type"), ("--by", "fill", "--from", "2018-02-03", "--to", "2021-08-07", "--format", "csv"), ("--by", "year", "--from", "2019"),
@@ -30,8 +37,11 @@ FEWER = (ACCOUNTS[0], ACCOUNTS[1], *ACCOUNTS[4:6], *ACCOUNTS[10:13], ACCOUNTS[17
 
 @pytest.fixture(autouse=True)
 def _any_size(monkeypatch: pytest.MonkeyPatch) -> None:
-    """However few files there are, the index is asked."""
+    """However few files there are, the index is asked, and what is done to some at once is done to a few."""
     monkeypatch.setattr(report, "FEW", 0)
+    monkeypatch.setattr(ranking, "_MORE", 5)
+    monkeypatch.setattr(loss_years, "_HELD", 40)
+    monkeypatch.setattr(losses, "_AT_ONCE", 7)
 
 
 def all_same(root: Path, days: tuple[str, ...], accounts: tuple[tuple[str, ...], ...] = ACCOUNTS) -> None:
@@ -98,3 +108,26 @@ def test_the_whole_book_is_told_without_reading_a_file(tmp_path: Path, monkeypat
     for name in ("records", "read_file", "life_of"):
         monkeypatch.setattr(Ledger, name, read_all)
     assert {words: answer(root, "report", "loss", *words) for words in ACCOUNTS} == expected
+
+
+def test_a_cask_of_which_one_fill_leaked_counts_once_in_a_year() -> None:
+    found = Accounting("year")
+    years = loss_years.ByYear(found, Division(by_year=True), date(2010, 1, 1))
+    fills, verdicts = [[2001, 2003], [2003, 2005]], [["usual", None], ["act", None, [1, 2, 3.0], None]]
+    leaking = years.take_sound(fills, verdicts)
+    assert leaking == {1}
+    rows = [
+        FillRow("TH-000001", "barrel", None, None, "2nd fill", "b", date(2003, 2, 1), *(None,) * 11, None, "act", (), year=year)  # type: ignore[arg-type]
+        for year in (2003, 2004, 2005)
+    ]
+    found.take(rows)
+    years.once(fills, leaking, rows)
+    years.end()
+    assert {name: (sums.casks, sums.fills) for name, sums in found.groups.items()} == {
+        "2001": (1, 1),
+        "2002": (1, 1),
+        "2003": (1, 2),
+        "2004": (1, 1),
+        "2005": (1, 1),
+    }
+    assert (found.whole.casks, found.whole.fills) == (1, 2)
