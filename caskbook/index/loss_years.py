@@ -122,6 +122,7 @@ class _Years:
             self._sum_up()
 
     def _sum_up(self) -> None:
+        """The figures that are held are added to the sums of their years and of the whole, in hundredths of a litre, and let go."""
         whole = self.whole
         for year, some in self.figures.items():
             sums = self.found.group(str(year))
