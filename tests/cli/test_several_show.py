@@ -27,12 +27,14 @@ def sound(two: Two, *names: str) -> str:
     return next(c for c in two.facts[names[0]] if all(two.facts[one].get(c) for one in names) and not any(c in two.facts[one] for one in others))
 
 
+@pytest.mark.thorough
 def test_a_cask_of_one_ledger_is_shown_under_its_name_as_that_ledger_shows_it(both: Two) -> None:
     cask = sound(both, "North")
     assert asked("show", cask, *both.words) == f"North\n{alone(both.north, cask)}"
     assert asked("show", cask[3:], *both.words) == f"North\n{alone(both.north, cask)}", "by its last figures too"
 
 
+@pytest.mark.thorough
 def test_a_number_of_two_ledgers_is_two_cards(both: Two) -> None:
     cask = sound(both, "North", "South-Side")
     done = caskbook("show", cask, *both.words, "--as-of", DAY)

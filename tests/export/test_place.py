@@ -49,6 +49,7 @@ def test_folders_that_are_none_of_ours_are_refused(book: Path, tmp_path: Path) -
     assert not git.exists() and not (book / "casks" / "lake").exists()
 
 
+@pytest.mark.thorough
 def test_what_was_put_in_the_place_of_a_part_is_neither_followed_nor_written(book: Path, tmp_path: Path) -> None:
     outside = tmp_path / "outside"
     outside.mkdir()
@@ -76,6 +77,7 @@ def test_a_manifest_cannot_lead_out(book: Path, tmp_path: Path) -> None:
         assert done.returncode == 0 and "was not what the export wrote: all of it written anew" in done.stderr and files(folder) == whole, done.stderr
 
 
+@pytest.mark.thorough
 def test_formats_and_books_of_one_name_are_not_mixed(book: Path, tmp_path: Path) -> None:
     folder = tmp_path / "lake"
     assert export(book, folder).returncode == 0

@@ -93,6 +93,7 @@ def test_what_reports_alone_tell_of_a_past_day_is_worked_out_when_one_asks(demo:
         assert left(opened) == 0
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("most", [5, 5000], ids=["large book", "small book"])
 @pytest.mark.parametrize("asked_alone", QUESTIONS)
 def test_each_question_alone_has_all_that_it_tells_worked_out(demo: Path, tmp_path: Path, asked_alone: str, most: int, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -164,6 +165,7 @@ def test_a_report_asked_first_leaves_nothing(demo: Path, tmp_path: Path) -> None
         assert left(opened) == 0
 
 
+@pytest.mark.thorough
 def test_a_file_changed_since_is_told_as_it_is_now_and_as_it_was_where_it_is_so_again(demo: Path, tmp_path: Path) -> None:
     root = asked(demo, tmp_path / "book")
     with Index(root, root, NOW) as opened:

@@ -36,6 +36,7 @@ def test_no_process_reads_the_whole_book_for_what_files_claim(book: Path, monkey
     assert set(asked) == {1}
 
 
+@pytest.mark.thorough
 def test_a_first_check_that_is_cut_off_leaves_nothing_that_is_believed(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Answers of before are not taken for files of which a check that did not come to its end has kept what they hold."""
     commit_all(book)
@@ -67,6 +68,7 @@ def test_a_first_check_that_is_cut_off_leaves_nothing_that_is_believed(book: Pat
         assert same(book, *words)[0] in (0, 1)
 
 
+@pytest.mark.thorough
 def test_a_copied_cask_is_told_by_a_first_check_on_all_cores_and_by_every_later_one(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Both files are known from the index then, or one of them, or neither."""
     monkeypatch.setattr(check_book, "FEW", 2)

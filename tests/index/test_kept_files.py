@@ -114,6 +114,7 @@ def _planted(data: bytes, other: bytes) -> Iterator[bytes]:
     yield other
 
 
+@pytest.mark.thorough
 def test_what_was_planted_is_no_cask(records: list[Record]) -> None:
     forms = [(record, data) for record in records if (data := kept_form(record)) is not None]
     (record, data), (_, other) = forms[:2]
@@ -149,6 +150,7 @@ def store_of(root: Path) -> sqlite3.Connection:
     return sqlite3.connect(next((root / ".caskbook").glob("index-*.sqlite")))
 
 
+@pytest.mark.thorough
 def test_another_day_reads_no_file_that_is_kept(demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     root = asked(demo, tmp_path / "book")
     whole = told(root, disk=False)
@@ -163,6 +165,7 @@ def test_another_day_reads_no_file_that_is_kept(demo: Path, tmp_path: Path, monk
     assert told(root) == whole
 
 
+@pytest.mark.thorough
 def test_what_cannot_be_what_was_kept_is_read_again_and_kept_anew(demo: Path, tmp_path: Path) -> None:
     root = asked(demo, tmp_path / "book")
     whole = told(root, disk=False)
@@ -183,6 +186,7 @@ def test_what_cannot_be_what_was_kept_is_read_again_and_kept_anew(demo: Path, tm
     store.close()
 
 
+@pytest.mark.thorough
 def test_a_changed_file_is_read_and_not_told_as_it_was_kept(demo: Path, tmp_path: Path) -> None:
     root = asked(demo, tmp_path / "book")
     before = told(root)

@@ -195,6 +195,7 @@ def test_a_cask_that_is_gone_is_known_since_its_last_entry_and_one_of_which_noth
         assert ("", 1) in days_known(index, "TH-001003")
 
 
+@pytest.mark.thorough
 def test_a_cask_that_is_gone_is_told_otherwise_before_its_last_entry_and_before_the_settings_that_hold(tmp_path: Path) -> None:
     house = "crew: [{initials: ab}]\ntimezone: UTC\nexamine_valid_days: [{since: 2000-01-01, value: 10}, {since: 2019-05-01, value: 30}]\n"
     root = plain_book(tmp_path / "book", GONE, AGAIN, house=house)
@@ -216,6 +217,7 @@ def test_a_fill_before_the_latest_is_taken_as_long_as_the_settings_are_the_same(
     assert (taken["fills"] > 0) == some
 
 
+@pytest.mark.thorough
 def test_of_a_fill_that_had_not_ended_and_of_the_latest_nothing_is_taken(tmp_path: Path, taken: Counter[str]) -> None:
     root = plain_book(tmp_path / "book", AGAIN)
     for day in ("2016-03-15", "2015-01-01", "2023-01-01"):

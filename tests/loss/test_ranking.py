@@ -77,6 +77,7 @@ def plainly(found: list[FillRow], order: Order, top: int) -> tuple[list[FillRow]
     return [found[place] for place in places[:top]], others.row("(others)") if places[top:] else None
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("kind", [InMemory, Barred])
 @settings(max_examples=many(150))
 @given(found=books(), order=orders, top=st.integers(0, 12), more=st.integers(0, 4))
