@@ -150,12 +150,9 @@ class _Years:
                     getattr(self.found.group(str(year)), name).extend(values)
 
 
-def sums_years(division: Division, day: date) -> bool:
-    """Whether a division counts whole years alone, wherever a fill lay."""
-    if division.by_place or not (division.by_year or division.since or division.until):
-        return False
-    since, until = division.since, division.until
-    return (since is None or (since.month, since.day) == (1, 1)) and (until is None or until >= day or (until.month, until.day) == (12, 31))
+def sums_years(division: Division) -> bool:
+    """Whether a division counts by time alone, wherever a fill lay."""
+    return not division.by_place and bool(division.by_year or division.since or division.until)
 
 
 def _together(years: Sequence[Sequence[int]], count: int, day: int) -> Sequence[int]:

@@ -9,6 +9,7 @@ from itertools import chain, islice
 from typing import Any, cast
 
 from caskbook.index.answer import Answer
+from caskbook.index.loss_cut import Cut
 from caskbook.index.loss_sums import BY_STORE, SUMMED, Undivided, Verdicts, in_sums, in_years, is_plain, plain_row, summed_figures
 from caskbook.index.loss_years import ByYear, sums_years
 from caskbook.ledger.paths import file_of
@@ -70,11 +71,12 @@ class KeptCasks:
     def accounting(self, by: By) -> Accounting:
         """All of them summed: by what is kept of whole fills or years where that is enough, and by their rows elsewhere."""
         found, division, day = Accounting(by), self._division, self._answer.day
-        by_year, undivided = sums_years(division, day), division in (WHOLE, BY_STORE)
+        by_year, undivided = sums_years(division), division in (WHOLE, BY_STORE)
         short: ByYear | Undivided | None = ByYear(found, division, day) if by_year else Undivided(found, day) if undivided else None
+        cut = Cut(division, day) if by_year else None
         at = _GROUPED.get(by)
         for some in _in_bulk(self._read("s.years" if by_year else "s.sums" if undivided else "'0'", " JOIN main.losses s ON s.life = l.id")):
-            for row, fills, verdicts in some:
+            for row, fills, verdicts in some if cut is None or not cut.years else self._cut(cut, some):
                 if short is None or not short.take("" if at is None else named(row[at], by), fills, verdicts):
                     leaking = by == "year" and isinstance(short, ByYear) and short.take_sound(fills, verdicts)
                     rows = self._rows([(row, verdicts)], leaking or None)[0]
@@ -85,6 +87,15 @@ class KeptCasks:
             short.end()
         found.doubtful.sort(key=lambda row: file_of(row.cask))
         return found
+
+    def _cut(self, cut: Cut, some: Sequence[tuple[_Row, Any, Any]]) -> Iterator[tuple[_Row, Any, Any]]:
+        """The same casks, each fill with its years as they are within the days that count."""
+        lives = [row[4] for row, fills, _ in some if cut.touches(fills)]
+        kept = self._answer.store.execute(f"SELECT life, fills FROM main.losses WHERE life IN ({','.join(map(str, lives))})").fetchall()
+        told = dict(zip([life for life, _ in kept], json.loads(f"[{','.join([fills for _, fills in kept])}]"), strict=True))
+        for row, years, verdicts in some:
+            fills = told.get(row[4])
+            yield row, years if fills is None else list(map(cut.years_of, fills, years)), verdicts
 
     def known(self) -> dict[str, set[str | None]]:
         """The parcels and the suppliers of all casks that had begun, None among them where a cask has none; no parcel at all where there is no cask."""

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from itertools import pairwise
+from itertools import chain, pairwise
 from typing import Any, NamedTuple
 
 from caskbook.core.days import UnknownDay
-from caskbook.loss.course import Course
+from caskbook.loss.course import Course, part_gone, share_gone
 from caskbook.loss.doubts import MISREAD, doubt_of
 from caskbook.loss.fills import FillLoss
 from caskbook.loss.gauges import Gauge, Move
@@ -192,3 +192,28 @@ def _course(gauges: Sequence[Sequence[Any]], steps: Sequence[Sequence[Any]]) -> 
         _Stretch(first, last, tuple(_gauged(move) for move in moves), litres_of(lost), litres_of(litres), in_drink, kept)
         for (first, last), (moves, lost, litres, in_drink, kept) in zip(pairwise(seen), steps, strict=True)
     ])  # fmt: skip
+
+
+def gone_by(known: Sequence[Any], day: int) -> tuple[int, int, int, int]:
+    """(litres of pure alcohol and litres at 20 °C that had gone by the end of the day, litres of pure alcohol put in by then, what of it was there) of a course
+    as it is kept, in hundredths, as `Course` has them; `day` as an ordinal."""
+    _, gauges, steps = known
+    if day < abs(gauges[0][0]):
+        return 0, 0, 0, 0
+    lpa = litres = 0
+    put_in = there = gauges[0][2] or 0
+    for at, _, counted in chain.from_iterable(step[0] for step in steps):
+        if counted is not None and abs(at) <= day:
+            put_in += max(counted, 0)
+            there += counted
+    for first, last, (moves, lost, of_liquid, in_drink, kept) in zip(gauges, gauges[1:], steps, strict=False):
+        if day < abs(first[0]):
+            break
+        if day >= abs(last[0]):
+            lpa, litres = lpa + (lost or 0), litres + (of_liquid or 0)
+            continue
+        stretch = _Stretch(_gauged(first), _gauged(last), tuple(map(_gauged, moves)), litres_of(lost), litres_of(of_liquid), in_drink, kept)
+        share = share_gone(stretch, date.fromordinal(day))
+        lpa += hundredths(part_gone(stretch.lost, share)) or 0
+        litres += hundredths(part_gone(stretch.litres, share)) or 0
+    return lpa, litres, put_in, there - lpa

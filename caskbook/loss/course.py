@@ -88,8 +88,8 @@ class Course:
             if day < one.first.day:
                 break
             share = share_gone(one, day)
-            lpa += _part(one.lost, share)
-            litres += _part(one.litres, share)
+            lpa += part_gone(one.lost, share)
+            litres += part_gone(one.litres, share)
         return lpa, litres
 
     def put_in(self, day: date) -> Decimal:
@@ -107,7 +107,8 @@ class Course:
         return sum((one for one in moved if one is not None), self.whole.first.counted or NONE) - self.gone(day)[0]
 
 
-def _part(whole: Decimal | None, share: float) -> Decimal:
+def part_gone(whole: Decimal | None, share: float) -> Decimal:
+    """A share of litres, to the hundredth; none of what is not known."""
     return NONE if whole is None else (whole * Decimal(share)).quantize(CENT, ROUND_HALF_UP)
 
 

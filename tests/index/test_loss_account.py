@@ -30,9 +30,10 @@ ACCOUNTS = (
     ("--from", "2018-02-03", "--by", "type"), ("--by", "fill", "--from", "2018-02-03", "--to", "2021-08-07", "--format", "csv"), ("--by", "year", "--from", "2019"),
     ("--by", "store", "--to", "2021-05-06", "--format", "csv"), ("--by", "year", "--store", "racked four", "--to", "2022"), ("--by", "fill", "--store", "low dunnage", *ALL),
     ("--berth", "R", "--format", "csv"), ("--type", "hogshead", "--by", "parcel", "--format", "jsonl"), ("--supplier", "northquay", "--type", "barrel", *ALL),
+    ("--by", "year", "--from", "2018-02-03", "--to", "2021-08-07", "--format", "json"), ("--from", "2019-02-03", "--to", "2019-11-05", "--format", "csv"), ("--to", "2022-06-01"),
     ("--parcel", "nothing"), ("--store", "nowhere", "--by", "store"), (),
 )  # fmt: skip
-FEWER = (ACCOUNTS[0], ACCOUNTS[1], *ACCOUNTS[4:6], *ACCOUNTS[10:13], ACCOUNTS[17], *ACCOUNTS[19:24])
+FEWER = (ACCOUNTS[0], ACCOUNTS[1], *ACCOUNTS[4:6], *ACCOUNTS[10:13], ACCOUNTS[17], *ACCOUNTS[19:24], *ACCOUNTS[30:33])
 
 
 @pytest.fixture(autouse=True)
