@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from history.ledgers import EMPTIED, EXAMINED, FILLED, HOUSE, RECEIVED, TESTED, cask, event
 
-from caskbook.export.schema import table
+from caskbook.export.schema import part_fields, table
 from export.exports import commit, export, files, manifest, parquet_rows
 
 KEPT = ".caskbook-export"
@@ -110,6 +110,9 @@ def test_a_leak_with_which_a_cask_was_emptied_is_a_defect(book: Path, tmp_path: 
     assert export(book, tmp_path / "lake", "parquet").returncode == 0
     ((_, number, found, place, _, severity),) = parquet_rows(tmp_path / "lake", table("defect"))
     assert (number, found, place, severity) == ("TH-000001", "fdsy3jp1", "joint-9", "weep")
+    names = [field.name for field in (*part_fields(table("leak")), *table("leak").fields)]
+    (leaked,) = (dict(zip(names, row, strict=True)) for row in parquet_rows(tmp_path / "lake", table("leak")))
+    assert (leaked["outcome"], str(leaked["ended_on"]), leaked["ended_by"]) == ("emptied", "2023-05-16", None)
 
 
 def test_tables_without_a_row_are_there_all_the_same(book: Path, tmp_path: Path) -> None:
