@@ -226,6 +226,7 @@ def _answers(one: JobField, text: str, terms: Terms) -> list[str]:
 
 
 def _text(one: JobField, text: str, terms: Terms) -> str:
+    """One line of text, as it was typed; what says that nobody knows a name is `unknown` in a correction, and a doubt elsewhere. TypedError for others."""
     if not is_utf8(text):
         raise TypedError("not UTF-8: type it again")
     if any(not sign.isprintable() and sign != "\u00a0" for sign in text):
