@@ -92,6 +92,26 @@ def test_formats_and_books_of_one_name_are_not_mixed(book: Path, tmp_path: Path)
     assert files(folder) == before and not (tmp_path / "other").exists()
 
 
+def test_names_that_differ_in_capitals_alone_are_refused(book: Path, tmp_path: Path) -> None:
+    """Where a disk takes big and small letters for one the two would lie in one folder. The same book under another spelling of its name goes on."""
+    folder, other = tmp_path / "lake", tmp_path / "other"
+    shutil.copytree(book, other, ignore=shutil.ignore_patterns(".git"))
+    for root, name in ((book, "North-Site"), (other, "north site")):
+        (root / "house.yaml").write_text(f"name: {name}\n" + HOUSE)
+        commit(root, "named")
+    assert export(book, folder).returncode == 0
+    before = files(folder)
+    refused(
+        other, folder, "holds the ledger 'North-Site', which 'north site' differs from in capitals alone: give one house another `name`, or name another folder"
+    )
+    assert files(folder) == before
+    (book / "house.yaml").write_text("name: north-site\n" + HOUSE)
+    commit(book, "named anew")
+    done = export(book, folder)
+    assert done.returncode == 0 and "its name before" in done.stderr, done.stderr
+    assert [path.stem for path in (folder / "manifest").glob("*.json")] == ["north-site"]
+
+
 def test_without_the_library_it_says_what_to_install(book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     import sys
 
