@@ -25,6 +25,19 @@ Right:
     casks/** diff=caskbook
     # now
     casks/** diff=caskbook
+
+landed-encoding-changed: `.gitattributes` has git write casks or house.yaml in another encoding than they were committed in.
+Why: whoever clones the book from then on has files in it that no reader of YAML in UTF-8 can read, and no book.
+Wrong:
+    # landed
+    casks/** merge=caskbook
+    # now
+    casks/** merge=caskbook working-tree-encoding=UTF-16LE
+Right:
+    # landed
+    casks/** merge=caskbook
+    # now
+    casks/** merge=caskbook
 """
 
 from __future__ import annotations
@@ -38,10 +51,14 @@ from caskbook.checks.landed import Breach, value_text
 from caskbook.core.finding import Finding, Severity, Span
 from caskbook.git.attributes import Rule, attributes, deciding_lines, lines_of
 
-_MERGE, _DIFF = "landed-merge-switched-off", "landed-diff-switched-off"
-CODES: dict[str, Severity] = {_MERGE: "warning", _DIFF: "warning"}
+_MERGE, _DIFF, _ENCODING = "landed-merge-switched-off", "landed-diff-switched-off", "landed-encoding-changed"
+CODES: dict[str, Severity] = {_MERGE: "warning", _DIFF: "warning", _ENCODING: "error"}
 _OFF = ("unspecified", "unset")
-_HELP = {_MERGE: "put the line back: caskbook git install", _DIFF: "take the line away: every change of a cask is to be seen in a diff"}
+_HELP = {
+    _MERGE: "put the line back: caskbook git install",
+    _DIFF: "take the line away: every change of a cask is to be seen in a diff",
+    _ENCODING: "take the line away: a cask file is UTF-8",
+}
 _DIFFS = ("set", "caskbook", "unspecified")
 # These are the attributes by which git comes to each of them.
 _BY = {"eol": ("eol", "text")}
@@ -130,7 +147,10 @@ def _switched(old: Mapping[str, str], new: Mapping[str, str]) -> Iterator[tuple[
         yield _MERGE, "eol", old.get("eol", "unspecified") if old.get("text") != "unset" else "-text", new.get("eol", "unspecified")
     elif new.get("eol") == "crlf" != old.get("eol"):
         yield _MERGE, "eol", old.get("eol", "unspecified"), "crlf"
-    for key in ("filter", "ident", "working-tree-encoding", "conflict-marker-size"):
+    was, now = (told.get("working-tree-encoding", "unspecified") for told in (old, new))
+    if now not in (*_OFF, "set") and now != was and now.replace("-", "").casefold() != "utf8":
+        yield _ENCODING, "working-tree-encoding", was, now
+    for key in ("filter", "ident", "conflict-marker-size"):
         was, now = (told.get(key, "unspecified") for told in (old, new))
         if now not in _OFF and now != was:
             yield _MERGE, key, was, now

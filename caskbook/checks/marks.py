@@ -14,7 +14,7 @@ from caskbook.checks.landed_beside import mode_breach
 from caskbook.git import Git
 from caskbook.git.attributes import FILE
 from caskbook.git.rows import rows_of
-from caskbook.git.walk import FileChange, below
+from caskbook.git.walk import NOWHERE, FileChange, below
 from caskbook.ledger.atomic_write import read_bytes
 from caskbook.ledger.files import HOUSE_FILE, MAX_FILE
 from caskbook.ledger.paths import is_cask_path
@@ -81,10 +81,16 @@ def changed_now(git: Git, root: Path, old: str, side: Side, shown: str, names: S
     for change in _kinds(git, root, old, differs, overlooked):
         name = change.path[len(git.prefix) :]
         yield mode_breach(change, shown + name, Path(name).stem if is_cask_path(name) else None)
-    now = _marks_now(git, root, side, names) if side == "work tree" or any(_is_marks(path) for path in differs) else None
-    if now is not None and (any(_is_marks(path) for path in differs) or not _stand_in(git, old, now)):
+    added = tuple(path for path, change in differs.items() if change.old_oid in NOWHERE and _is_asked(git, path))
+    changed = any(_is_marks(path) for path in differs)
+    if side == "index" and not (changed or added):
+        return
+    now, told = _marks_now(git, root, side, names), list[Breach]()
+    if changed or not _stand_in(git, old, now):
         before = marks_at(git, old, names)
-        yield from attribute_breaches(shown, git.prefix, before, Marks(now, before.paths))
+        told += attribute_breaches(shown, git.prefix, before, Marks(now, before.paths))
+    known = {breach.unit for breach in told}
+    yield from (*told, *(one for one in _hidden(git, old, Marks(now, added), shown) if one.unit not in known))
 
 
 def _stand_in(git: Git, rev: str, files: Mapping[str, bytes]) -> bool:
@@ -131,7 +137,11 @@ def new_and_hidden(git: Git, old: str, new: str, added: Sequence[str], shown: st
     if not entries:
         return
     blobs = git.blobs(entry.oid for entry in entries)
-    now = Marks({entry.path: blobs[entry.oid] for entry in entries}, tuple(added))
+    yield from _hidden(git, old, Marks({entry.path: blobs[entry.oid] for entry in entries}, tuple(added)), shown)
+
+
+def _hidden(git: Git, old: str, now: Marks, shown: str) -> Iterator[Breach]:
+    """What `.gitattributes` as they are now do to files that a revision lacks, and to none that it has."""
     hidden = {path: found for path, values in now.values.items() if (found := blinds(values))}
     if not hidden:
         return

@@ -18,6 +18,8 @@ from caskbook.words.plural import number_of
 from caskbook.yaml.fast import fast_data
 
 _MOST_LINES = 4
+_LONGEST_LINE = 200
+_LINK = "120000"
 _MOST_NAMED = 3
 
 
@@ -76,10 +78,20 @@ def _is_own(step: Step, change: FileChange) -> bool:
 def _marks_text(change: FileChange, blobs: dict[str, bytes]) -> str:
     """The lines that came and went: "records/.gitattributes: + `* -diff`"."""
     old, new = (_lines(blobs.get(oid, b"")) for oid in (change.old_oid, change.new_oid))
-    told = [*(f"+ `{value_text(line)[1:-1]}`" for line in new if line not in old), *(f"- `{value_text(line)[1:-1]}`" for line in old if line not in new)]
+    told = [
+        *(f"+ `{_told(line)}`" for line in new if line not in old),
+        *(f"- `{_told(line)}`" for line in old if line not in new),
+    ]
     more = [f"and {len(told) - _MOST_LINES} more"] if len(told) > _MOST_LINES else []
+    if change.new_mode == _LINK:
+        told.append("a link now, which git does not follow: no rule of it counts")
     words = "; ".join([*told[:_MOST_LINES], *more]) or ("gone" if change.new_oid in NOWHERE else "the same rules in another order or form")
     return f"{value_text(change.path, 80)[1:-1]}: {words}"
+
+
+def _told(line: str) -> str:
+    """A line as it may stand in a message; one that is too long ends in a sign of it."""
+    return value_text(line, _LONGEST_LINE).removeprefix('"').removesuffix('"')
 
 
 def _lines(data: bytes) -> list[str]:

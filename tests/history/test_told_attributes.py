@@ -21,7 +21,7 @@ pytestmark = pytest.mark.thorough
 
 PATH = "records/casks/TH-004/TH-004217.yaml"
 BASE = cask(RECEIVED, EXAMINED)
-MERGE, DIFF = "landed-merge-switched-off", "landed-diff-switched-off"
+MERGE, DIFF, ENCODING = "landed-merge-switched-off", "landed-diff-switched-off", "landed-encoding-changed"
 
 
 def since(graph: Graph, old: int = 0, new: int = 1, **more: object):
@@ -48,7 +48,7 @@ def test_a_diff_that_is_hidden_is_told_wherever_the_rule_stands(tmp_path: Path, 
 
 @pytest.mark.parametrize(("rule", "codes"), [
     ("*.yaml binary\n", {MERGE, DIFF}), ("[attr]quiet -diff\n*.yaml quiet\n", {DIFF}), ("*.yaml diff=other\n", {DIFF}), ("*.yaml merge=union\n", {MERGE}),
-    ("*.yaml -merge\n", {MERGE}), ("*.yaml filter=x\n", {MERGE}), ("*.yaml ident\n", {MERGE}), ("*.yaml working-tree-encoding=UTF-16\n", {MERGE}),
+    ("*.yaml -merge\n", {MERGE}), ("*.yaml filter=x\n", {MERGE}), ("*.yaml ident\n", {MERGE}), ("*.yaml working-tree-encoding=UTF-16\n", {ENCODING}), ("*.yaml working-tree-encoding=utf8\n", set()),
     ("*.yaml text eol=crlf\n", {MERGE}), ("*.yaml conflict-marker-size=3\n", {MERGE}), ("*.yaml linguist-generated\n", {DIFF}), ("house.yaml -diff\n", {DIFF}),
     ("*.yaml -text\n", set()), ("*.yaml diff=caskbook\n", set()), ("*.yaml diff\n", set()), ("*.png binary\n", set()), ("# *.yaml -diff\n", set()),
     ("*.yaml -diff -bad..=\\!name\n*.yaml export-ignore\n", {DIFF}), ("*.yaml -diff !!x\n", set()),
@@ -201,6 +201,22 @@ def test_a_program_and_a_switch_are_told_at_the_ends_too(repo: Repo, capsys: pyt
     assert review(None, None, "2023-06-01", "text") == (0 if how == "committed" else 1)
 
 
+@crossed("how,ends_only", ["committed", "staged", "rule landed before"], [False, True])
+def test_a_rule_that_came_before_its_cask_is_told_without_a_revision_at_the_end(repo: Repo, capsys: pytest.CaptureFixture[str], how: str, ends_only: bool):
+    repo.git("tag", "first")
+    (repo.top / ".gitattributes").write_text(ATTRIBUTES + "records/casks/TH-005/* -diff\n")
+    repo.commit("a rule for nothing yet")
+    if how == "rule landed before":
+        repo.git("tag", "-f", "first")
+    assert lines(capsys, ends_only) == []
+    repo.write(cask(RECEIVED, cask_id="TH-005001"), "TH-005001")
+    repo.git("add", "-A")
+    if how != "staged":
+        repo.commit("its cask")
+    (line,) = lines(capsys, ends_only)
+    assert line.startswith(".gitattributes:3") and DIFF in line and "TH-005001.yaml" in line
+
+
 def test_nothing_is_told_where_nothing_changed(repo: Repo, capsys: pytest.CaptureFixture[str]):
     repo.git("tag", "first")
     repo.path().chmod(0o600)
@@ -236,3 +252,16 @@ def test_git_is_asked_once_what_the_same_files_say(monkeypatch: pytest.MonkeyPat
     assert [attributes(files, [path])[path]["merge"] for path in ("a.yaml", "a.yaml", "b.txt")] == ["asked-once", "asked-once", "unspecified"]
     assert ["check-attr" in words for words in started] == [True, True]
     assert attributes({".gitattributes": b"*.yaml -merge\n"}, ["a.yaml"])["a.yaml"]["merge"] == "unset"
+
+
+def test_a_review_shows_a_long_rule_whole_and_says_that_a_link_is_none(repo: Repo, capsys: pytest.CaptureFixture[str]) -> None:
+    rule = "records/casks/TH-004/TH-004217.yaml foo merge=ours"
+    (repo.top / ".gitattributes").write_text(f"{ATTRIBUTES}{rule}\n{'x' * 300} foo\n")
+    repo.commit("long")
+    review("HEAD~1..HEAD", None, "2023-06-01", "text")
+    said = " ".join(capsys.readouterr().out.split())
+    assert f"+ `{rule}`" in said and f"+ `{'x' * 198}…`" in said.replace(" x", "x")
+    (repo.ledger / "casks" / "TH-004" / ".gitattributes").symlink_to("../../../rules")
+    repo.commit("link")
+    review("HEAD~1..HEAD", None, "2023-06-01", "text")
+    assert "a link now, which git does not follow: no rule of it counts" in " ".join(capsys.readouterr().out.split())
