@@ -393,6 +393,18 @@ def test_what_only_a_merge_brought_together_is_named(repo: Repo, capsys: pytest.
     assert "clash" not in said(capsys, "HEAD^1") and "joined" not in said(capsys, "HEAD^2")
 
 
+def test_a_head_that_both_sides_of_a_merge_corrected_each_in_its_own_way_is_a_clash(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    start = repo.git("rev-parse", "HEAD").strip()
+    one, other = (add("2023-05-18", n, "correct", f"maker: {maker}", "why: read again") for n, maker in ((1, "Fenwick"), (2, "Hollow")))
+    two_benches(repo, one, other, None)
+    for span in ("HEAD", f"{start}..HEAD"):
+        assert "clash    TH-004217: maker is corrected to Fenwick (" in said(capsys, span), span
+        assert len(json.loads(said(capsys, span, "json"))["clashes"]) == 1
+    repo.write(cask(*LONG, one, other, add("2023-05-20", 3, "void", f"of: {one.split('id: ')[1].split()[0]}", "why: misread")))
+    repo.commit("decided")
+    assert "clash" not in said(capsys, f"{start}..HEAD"), "the void settled it"
+
+
 def test_a_merge_of_what_goes_together_names_the_casks_and_no_clash(repo: Repo, capsys: pytest.CaptureFixture[str]):
     two_benches(repo, add("2023-05-18", 1, "note", "note: one"), add("2023-05-19", 2, "note", "note: two"), None)
     out = said(capsys, "HEAD")
