@@ -63,6 +63,10 @@ def _committed(book: Book, files: Mapping[str, RunFile], subject: str | None) ->
     if not paths:
         say("nothing to commit: the last commit has it so already")
         return WELL
+    gone = _already_so(book, git, paths, texts)
+    if not paths:
+        say("nothing else is uncommitted" if gone else "nothing to commit: the last commit has it so already")
+        return NOT_COMMITTED if gone else WELL
     _refuse_others(book, git, paths, texts)
     index = entries_at(git, None, paths)
     staged = git.blobs(one.oid for path, one in index.items() if path not in head or head[path].oid != one.oid)
@@ -78,7 +82,24 @@ def _committed(book: Book, files: Mapping[str, RunFile], subject: str | None) ->
         _tell(refused.said)
         return not_committed("git refused the commit (above is why); what is written stays, put it right and commit it")
     _tell(made.said)
-    return _told(git, made, message, paths)
+    return max(_told(git, made, message, paths), NOT_COMMITTED if gone else WELL)
+
+
+def _already_so(book: Book, git: Git, paths: dict[str, RunFile], texts: Mapping[str, bytes]) -> bool:
+    """Take out the files of which nothing is uncommitted, though this run left them otherwise, and say of which what it left is gone. Whether there are such."""
+    from caskbook.cli.commands.undo import ids_in
+    from caskbook.ledger.atomic_write import present_bytes
+
+    now = {path: present_bytes(book.root, book.root / path.removeprefix(git.prefix)) for path in paths}
+    settled = {path: paths.pop(path) for path in [path for path in paths if _same(texts.get(path), now[path])]}
+    lost = [
+        path for path, one in settled.items() if (ids_in(path, one.after) or set()) - (ids_in(path, one.before) or set()) - (ids_in(path, now[path]) or set())
+    ]
+    if lost:
+        say(
+            f"{_named(lost)}: what this run left there is no longer in it (another bench, a checkout or a stash took it out), and the last commit has it as it is"
+        )
+    return bool(lost)
 
 
 def _same(one: bytes | None, other: bytes | None) -> bool:

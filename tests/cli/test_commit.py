@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import io
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from commands import caskbook
-from history.ledgers import EXAMINED, RECEIVED, Repo, cask, ledger
+from entry.shop import days_ago
+from history.ledgers import EXAMINED, RECEIVED, Repo, cask, event, ledger
 
 pytestmark = pytest.mark.thorough
 
@@ -147,6 +149,40 @@ def test_an_editor_between_two_lines_of_the_bench_is_told_as_well(repo: Repo, mo
     monkeypatch.setattr(bench_lines.BenchLines, "take", slow)
     ran = at_bench(repo, "shift ab", "test 4217 p --psi 11", "note 4217 wet head", "end")
     assert ran.returncode == 1 and "somebody else changed it meanwhile" in ran.stderr and message(repo) == "all"
+
+
+def meanwhile(monkeypatch: pytest.MonkeyPatch, word: str, act: Callable[[], object]) -> None:
+    """Something is done elsewhere before the bench takes a line that begins so."""
+    from caskbook.cli.entering import bench_lines
+
+    take = bench_lines.BenchLines.take
+
+    def late(bench: bench_lines.BenchLines, line: str) -> bool:
+        if line.startswith(word):
+            act()
+        return take(bench, line)
+
+    monkeypatch.setattr(bench_lines.BenchLines, "take", late)
+
+
+def test_what_was_committed_by_hand_meanwhile_is_not_told_to_be_uncommitted(repo: Repo, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Another bench wrote to the cask behind this one's line, and somebody committed all of it."""
+
+    def goes_on() -> None:
+        repo.path().write_text(repo.path().read_text(encoding="utf-8") + event("zzzzzzz1", days_ago(0).isoformat(), "note", "note: wet"), encoding="utf-8")
+        repo.commit("by hand")
+
+    meanwhile(monkeypatch, "end", goes_on)
+    ran = at_bench(repo, "shift ab", "test 4217 p --psi 11", "end")
+    assert ran.returncode == 0 and LEFT not in ran.stderr and "changed it" not in ran.stderr and "the last commit has it so already" in ran.stderr, ran.stderr
+    assert message(repo) == "by hand" and status(repo) == []
+
+
+def test_what_is_no_more_there_is_told_as_that_and_the_rest_is_committed(repo: Repo, monkeypatch: pytest.MonkeyPatch) -> None:
+    meanwhile(monkeypatch, "end", lambda: repo.git("checkout", "-q", "--", file_of("TH-004217")))
+    ran = at_bench(repo, "shift ab", "test 4217 p --psi 11", "4218 p", "end")
+    assert ran.returncode == 1 and LEFT not in ran.stderr and f"{file_of('TH-004217')}: what this run left there is no longer in it" in ran.stderr, ran.stderr
+    assert held(repo) == [file_of("TH-004218")] and status(repo) == []
 
 
 def test_the_end_of_the_bench_commits_the_day(repo: Repo) -> None:

@@ -110,7 +110,7 @@ def events_of(book: Book, one: dict[str, Any]) -> list[Any]:
 def landed_ids(book: Book, name: str) -> set[str]:
     """Event ids of a file that others may have: those in git's HEAD; without git, all that is on disk."""
     committed = committed_ids(book, name)
-    return committed if committed is not None else _ids_in(name, book.ledger.file_store.read(name)) or set()
+    return committed if committed is not None else ids_in(name, book.ledger.file_store.read(name)) or set()
 
 
 def committed_ids(book: Book, name: str) -> set[str] | None:
@@ -123,12 +123,12 @@ def committed_ids(book: Book, name: str) -> set[str] | None:
         if git.head() is None:
             return None if git.text("for-each-ref", "--count=1") else set()
         entry = git.entry("HEAD", git.prefix + name)
-        return _ids_in(name, git.blobs([entry.oid])[entry.oid]) if entry else set()
+        return ids_in(name, git.blobs([entry.oid])[entry.oid]) if entry else set()
     except CaskbookError:
         return None
 
 
-def _ids_in(name: str, data: bytes | None) -> set[str] | None:
+def ids_in(name: str, data: bytes | None) -> set[str] | None:
     """Ids of a cask's file; None where it cannot be read as one."""
     from caskbook.model.cask_file import read_record
 
