@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, say
@@ -68,6 +69,9 @@ def _committed(book: Book, files: Mapping[str, RunFile], subject: str | None) ->
         say("nothing else is uncommitted" if gone else "nothing to commit: the last commit has it so already")
         return NOT_COMMITTED if gone else WELL
     _refuse_others(book, git, paths, texts)
+    paths = {
+        path: replace(one, before=texts[path]) if one.left(texts.get(path)) else one for path, one in paths.items()
+    }  # Earlier lines are committed already.
     index = entries_at(git, None, paths)
     staged = git.blobs(one.oid for path, one in index.items() if path not in head or head[path].oid != one.oid)
     odd = [path for path in paths if (path in index) != (path in head) or (path in head and index[path].oid != head[path].oid)]
@@ -87,7 +91,7 @@ def _committed(book: Book, files: Mapping[str, RunFile], subject: str | None) ->
 
 def _already_so(book: Book, git: Git, paths: dict[str, RunFile], texts: Mapping[str, bytes]) -> bool:
     """Take out the files of which nothing is uncommitted, though this run left them otherwise, and say of which what it left is gone. Whether there are such."""
-    from caskbook.cli.commands.undo import ids_in
+    from caskbook.entry.undo import ids_in
     from caskbook.ledger.atomic_write import present_bytes
 
     now = {path: present_bytes(book.root, book.root / path.removeprefix(git.prefix)) for path in paths}
@@ -117,7 +121,7 @@ def _refuse_others(book: Book, git: Git, paths: Mapping[str, RunFile], texts: Ma
     edited = [path for path, one in paths.items() if one.broken_in or now[path] != one.after]
     if edited:
         raise CaskbookError(f"{_named(edited)}: somebody else changed it meanwhile (an editor?); look at git diff, then git add and git commit")
-    before = [path for path, one in paths.items() if not _same(texts.get(path), one.before)]
+    before = [path for path, one in paths.items() if not (_same(texts.get(path), one.before) or one.left(texts.get(path)))]
     if before:
         raise CaskbookError(
             f"{_named(before)}: the last commit is not what stood there before this run (there is work of before, or of another run); see caskbook review, then git add and git commit"
