@@ -110,6 +110,15 @@ def test_late_entries_voids_replacements_and_moves_each_have_their_line(repo: Re
     assert "\n2023-05-" not in out, "late and correcting entries are told once"
 
 
+def test_who_voids_what_another_one_moved_has_entered_nothing_again(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    moved = add("2023-05-20", 4, "moved", "of: dsy3jpj0", "to: TH-004300", "why: misread number")
+    void = add("2023-05-20", 5, "void", "of: dsy3jpj0", "why: never done")
+    repo.write(cask(*LONG, moved, void))
+    repo.write(cask(RECEIVED, add("2015-03-12", 6, "examine", "verdict: sound", "moved_from: TH-004217/dsy3jpj0"), cask_id="TH-004300"), "TH-004300")
+    out = " ".join(said(capsys).split())
+    assert '"misread number", entered again on TH-004300 (' in out and '"never done" (' in out and out.count("entered again") == 1, out
+
+
 def test_a_void_tells_its_note_and_its_photographs(repo: Repo, capsys: pytest.CaptureFixture[str]):
     repo.write(cask(*LONG, add("2023-05-20", 2, "void", "of: dt3q62s1", "why: wrong cask", "note: seen by two", "photo: [IMG_1.jpg]")))
     assert 'voided   TH-004217 test of 2015-03-20: "wrong cask, photo IMG_1.jpg – seen by two"' in said(capsys)
