@@ -182,3 +182,10 @@ def test_git_is_not_left_waiting_on_a_pipe(book: Repo, place: str) -> None:
     assert listed(book) == ["TH-004217", "TH-005001", "TH-005002"]
     done = here(book, "review")
     assert done.returncode == 2 and f"{place.rpartition('/')[2]}: not an ordinary file" in done.stderr, done.stderr
+
+
+def test_a_dot_file_is_told_by_its_name_and_sent_to_no_folder_of_dots(book: Repo) -> None:
+    named = book.path().with_name(".TH-004217.yaml")
+    named.write_bytes(book.path().read_bytes())
+    report = json.loads(here(book, "check", f"records/casks/TH-004/{named.name}", "--format", "json").stdout)["findings"]
+    assert [(one["code"], one["help"]) for one in report] == [("id-not-file-name", "rename the file to TH-004217.yaml")], report
