@@ -189,3 +189,15 @@ def test_a_dot_file_is_told_by_its_name_and_sent_to_no_folder_of_dots(book: Repo
     named.write_bytes(book.path().read_bytes())
     report = json.loads(here(book, "check", f"records/casks/TH-004/{named.name}", "--format", "json").stdout)["findings"]
     assert [(one["code"], one["help"]) for one in report] == [("id-not-file-name", "rename the file to TH-004217.yaml")], report
+
+
+def test_a_folder_that_is_called_casks_but_for_its_capitals_is_told(book: Repo) -> None:
+    """On a disk where capitals do not count both are one folder; where they do, nobody reads the other one."""
+    records, before = book.path().parents[2], findings(book)
+    (records / "CASKS").mkdir()
+    assert findings(book) == before, "an empty one is nobody's"
+    place = records / "Casks" / "TH-007" / "TH-007001.yaml"
+    place.parent.mkdir(parents=True)
+    place.write_text(cask(RECEIVED, cask_id="TH-007001"), encoding="utf-8")
+    assert findings(book) == [*before, ("stray-file", "records/Casks/TH-007/TH-007001.yaml")]
+    assert "TH-007001" not in listed(book)
