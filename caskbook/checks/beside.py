@@ -74,6 +74,7 @@ def _in_folder(file_store: Folder) -> Iterator[Finding]:
         stray_finding("", path.as_posix(), "link")
         for path in (*links_above(root), *(Path(os.path.normpath(shown + os.path.relpath(one, root))) for one in links_beside(root)))
     )
+    yield from _spelled_otherwise(root, shown)
     if root / CACHE not in links:
         yield from _strange(root, shown)
     if root / FOLDER not in links and not any(name.lower().startswith(FOLDER) for name in tracked) and foreign(root):
@@ -85,6 +86,18 @@ def _in_folder(file_store: Folder) -> Iterator[Finding]:
         yield bare_finding(shown + ("HEAD" if path == "." else f"{path}/HEAD"))
     elif leads_outside(root) is None:
         yield from _by_git(root, shown)
+
+
+def _spelled_otherwise(root: Path, shown: str) -> Iterator[Finding]:
+    """The first cask file in each folder beside casks/ that is called so but for its capitals; on a disk where these do not count it is casks/ itself."""
+    folders: list[Path] = []
+    with contextlib.suppress(OSError):
+        folders = sorted(one for one in root.iterdir() if one.name.casefold() == "casks" and one.name != "casks" and one.is_dir() and not one.is_symlink())
+    for folder in folders:
+        inside = sorted(f"{one.parent.name}/{one.name}" for one in folder.glob("*/*.yaml") if is_cask_path(f"casks/{one.parent.name}/{one.name}"))
+        if inside and not ((root / "casks").exists() and folder.samefile(root / "casks")):
+            message = f"{number_of(len(inside), 'file')} in a folder that nobody reads: expected casks/"
+            yield _finding("stray-file", message, f"{shown}{plain_name(folder.name)}/{plain_name(inside[0])}", help="git mv what is in it into casks/")
 
 
 def _in_our_place(path: Path, shown: str) -> Finding:

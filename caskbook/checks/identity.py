@@ -11,7 +11,7 @@ from caskbook.checks.id_pattern import house_pattern
 from caskbook.checks.rule import Rule
 from caskbook.core.days import UnknownDay
 from caskbook.core.finding import Fault
-from caskbook.model.ids import is_id
+from caskbook.model.ids import is_cask_id, is_id
 from caskbook.model.invalid import shown
 
 # This takes every id as `is_id` has it, in the length in which nearly all are minted.
@@ -32,7 +32,10 @@ def file_name(view: View) -> Iterable[Fault]:
     number, name = view.cask.id, view.record.name
     if number != name and not view.is_spoiled(HEAD, "cask"):
         yield head_fault(
-            "id-not-file-name", f"`cask` is {shown(number)}: the file is called {shown(name)[1:-1]}", f"write `cask: {name}`, or rename the file", "cask"
+            "id-not-file-name",
+            f"`cask` is {shown(number)}: the file is called {shown(name)[1:-1]}",
+            f"write `cask: {name}`, or rename the file" if is_cask_id(name) else f"rename the file to {number}.yaml",
+            "cask",
         )
 
 
@@ -48,7 +51,7 @@ def folder(view: View) -> Iterable[Fault]:
         {cask: TH-004217, format: 1, type: barrel, events: []}
     """
     name = view.record.name
-    if view.record.path.endswith(f"casks/{name[:-3]}/{name}.yaml"):
+    if view.record.path.endswith(f"casks/{name[:-3]}/{name}.yaml") or not is_cask_id(name):  # Which folder is its own a name tells that is a number.
         return
     parts = PurePosixPath(view.record.path).parts
     if len(parts) >= 3 and parts[-3] == "casks" and parts[-2] != name[:-3]:

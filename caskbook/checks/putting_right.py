@@ -4,17 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date
-from itertools import pairwise
 from typing import Any
 
 from caskbook.checks.context import View, fault
 from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
 from caskbook.model.entered import entered_on
-from caskbook.model.head_corrections import standing_corrects
 from caskbook.model.invalid import shown
 from caskbook.model.jobs import Event, own_why
-from caskbook.model.jobs.cask_head import KEYS, key_word, value_words
 from caskbook.model.standing import CORRECTORS, contrary, target_of
 from caskbook.words.job_table import jobs_with
 
@@ -252,29 +249,6 @@ def _names(event: Any) -> list[tuple[tuple[str | int, ...], str]]:
 _CORRECTING = ("void", "moved", "replaces")
 
 
-def head_twice(view: View) -> Iterable[Fault]:
-    """head-corrected-twice: two corrections of one key of the head count, each with another value; that of the later id holds.
-
-    Why: one after the other they are lawful; made on two machines at once, nobody knows that the other one was there.
-    Wrong:
-        # received 2020-01-01
-        - {id: e1000001, date: 2020-01-02, job: correct, by: ab, charred: 2018, why: stencil read again}
-        - {id: e1000002, date: 2020-01-02, job: correct, by: kd, charred: 2015, why: misread}
-    Right:
-        # received 2020-01-01
-        - {id: e1000001, date: 2020-01-02, job: correct, by: ab, charred: 2018, why: stencil read again}
-        - {id: e1000002, date: 2020-01-02, job: void, by: kd, of: e1000001, why: "it is 2015"}
-        - {id: e1000003, date: 2020-01-02, job: correct, by: kd, charred: 2015, why: misread}
-    """
-    given = standing_corrects([event for event, _ in view.events], [row for _, row in view.events])
-    for key in KEYS if len(given) > 1 else ():
-        named = [(event, row) for event, row in given if getattr(event, key) is not None and not view.is_spoiled(row, key)]
-        for (event, row), (later, _) in pairwise(named):
-            if getattr(event, key) != getattr(later, key):
-                message = f"{key_word(key)} {value_words(key, getattr(event, key))}: {later.id} says {value_words(key, getattr(later, key))}, and counts"
-                yield fault(row, "head-corrected-twice", message[:80], "void the one of the two that is wrong", key, of=(event, later))
-
-
 RULES = (
     Rule(targets, {"no-such-event": "error"}, on=_CORRECTING),
     Rule(circles, {"void-of-itself": "error", "correction-cycle": "error"}, on=_CORRECTING),
@@ -283,5 +257,4 @@ RULES = (
     Rule(reasons, {"correction-without-why": "error"}, on=("replaces",)),
     Rule(early_voids, {"void-before-its-target": "warning"}, on=("void", "moved")),
     Rule(named_events, {"no-such-event": "error"}, on=(*_NAMING, "answers")),
-    Rule(head_twice, {"head-corrected-twice": "note"}, on=("correct",)),
 )

@@ -17,6 +17,7 @@ from caskbook.checks import (
     dips,
     donors,
     family,
+    head_corrected,
     identity,
     joined_life,
     law,
@@ -38,6 +39,7 @@ from caskbook.core.finding import Severity
 FAMILIES: tuple[ModuleType, ...] = (
     identity,
     putting_right,
+    head_corrected,
     chronology,
     people,
     likely,

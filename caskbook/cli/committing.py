@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, say
@@ -63,7 +64,14 @@ def _committed(book: Book, files: Mapping[str, RunFile], subject: str | None) ->
     if not paths:
         say("nothing to commit: the last commit has it so already")
         return WELL
+    gone = _already_so(book, git, paths, texts)
+    if not paths:
+        say("nothing else is uncommitted" if gone else "nothing to commit: the last commit has it so already")
+        return NOT_COMMITTED if gone else WELL
     _refuse_others(book, git, paths, texts)
+    paths = {
+        path: replace(one, before=texts[path]) if one.left(texts.get(path)) else one for path, one in paths.items()
+    }  # Earlier lines are committed already.
     index = entries_at(git, None, paths)
     staged = git.blobs(one.oid for path, one in index.items() if path not in head or head[path].oid != one.oid)
     odd = [path for path in paths if (path in index) != (path in head) or (path in head and index[path].oid != head[path].oid)]
@@ -78,7 +86,24 @@ def _committed(book: Book, files: Mapping[str, RunFile], subject: str | None) ->
         _tell(refused.said)
         return not_committed("git refused the commit (above is why); what is written stays, put it right and commit it")
     _tell(made.said)
-    return _told(git, made, message, paths)
+    return max(_told(git, made, message, paths), NOT_COMMITTED if gone else WELL)
+
+
+def _already_so(book: Book, git: Git, paths: dict[str, RunFile], texts: Mapping[str, bytes]) -> bool:
+    """Take out the files of which nothing is uncommitted, though this run left them otherwise, and say of which what it left is gone. Whether there are such."""
+    from caskbook.entry.undo import ids_in
+    from caskbook.ledger.atomic_write import present_bytes
+
+    now = {path: present_bytes(book.root, book.root / path.removeprefix(git.prefix)) for path in paths}
+    settled = {path: paths.pop(path) for path in [path for path in paths if _same(texts.get(path), now[path])]}
+    lost = [
+        path for path, one in settled.items() if (ids_in(path, one.after) or set()) - (ids_in(path, one.before) or set()) - (ids_in(path, now[path]) or set())
+    ]
+    if lost:
+        say(
+            f"{_named(lost)}: what this run left there is no longer in it (another bench, a checkout or a stash took it out), and the last commit has it as it is"
+        )
+    return bool(lost)
 
 
 def _same(one: bytes | None, other: bytes | None) -> bool:
@@ -96,7 +121,7 @@ def _refuse_others(book: Book, git: Git, paths: Mapping[str, RunFile], texts: Ma
     edited = [path for path, one in paths.items() if one.broken_in or now[path] != one.after]
     if edited:
         raise CaskbookError(f"{_named(edited)}: somebody else changed it meanwhile (an editor?); look at git diff, then git add and git commit")
-    before = [path for path, one in paths.items() if not _same(texts.get(path), one.before)]
+    before = [path for path, one in paths.items() if not (_same(texts.get(path), one.before) or one.left(texts.get(path)))]
     if before:
         raise CaskbookError(
             f"{_named(before)}: the last commit is not what stood there before this run (there is work of before, or of another run); see caskbook review, then git add and git commit"

@@ -103,6 +103,14 @@ def ids_now(source: Source, one: dict[str, Any]) -> list[str]:
     return found
 
 
+def ids_in(name: str, data: bytes | None) -> set[str] | None:
+    """Ids of a cask's file; None where it cannot be read as one."""
+    from caskbook.model.cask_file import read_record
+
+    cask = read_record(name, data).cask if data is not None else None
+    return {event.id for event in cask.events} if cask else None
+
+
 def _renamed(source: Source, now: str, before: str) -> Source:
     """The text with an id given back to the entry that bears another now, and taken from the one that has it."""
     text = source.text.replace(now, "\0").replace(before, "-").replace("\0", before)

@@ -27,7 +27,7 @@ def clashes(merged: Merged, ours: bytes, theirs: bytes, house: House) -> list[st
         return []
     return [
         *newly_impossible(merged.data, (ours, theirs), house).values(),
-        *_corrected_apart(merged.data, ours, theirs),
+        *corrected_apart(merged.data, ours, theirs),
         *_entered_twice(merged.data, ours, theirs),
     ]
 
@@ -53,9 +53,10 @@ def _standing(cask: Cask) -> list[Event]:
     return sorted((event for event in cask.events if found.stands(event)), key=lambda event: (event.date, event.id))
 
 
-def _corrected_apart(data: bytes, ours: bytes, theirs: bytes) -> Iterator[str]:
+def corrected_apart(data: bytes, ours: bytes, theirs: bytes) -> Iterator[str]:
     """One line for each key of the head that either side corrected, each to a value of its own. Corrections that follow each other in
-    one book are lawful, so the check tells these in a note alone."""
+    one book are lawful, so the check tells these in a note alone, and warns where their days do not tell which came last. `data` may be of later than the
+    union: what was voided since is told no more."""
     cask, one, other = (_cask(text) for text in (data, ours, theirs))
     if cask is None or one is None or other is None:
         return

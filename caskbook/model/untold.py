@@ -37,7 +37,7 @@ def held_to(gaps: Iterable[Gap], today: date | None) -> tuple[Gap, ...]:
 def untold(claims: Claims) -> Untold:
     """Number → what may be of its history and nobody can tell: where two files claim a number, or claim each other in a ring, where an
     entry was moved and only one of both files says so, and where another file alone tells of work in which it had a part. `claims`: what each file of the
-    book says, as `bonds_of` has it."""
+    book says, as `bonds_of` has it, in whatever order: what is untold of a number comes in that of the files that tell it."""
     sides = {cask: own for cask, bonds in claims.items() if (own := [one for one in bonds if one[0] in (TOLD, PUT_OUT)])}
     claims = {cask: [one for one in bonds if one[0] not in (TOLD, PUT_OUT)] for cask, bonds in claims.items() if len(sides.get(cask, ())) < len(bonds)}
     found: dict[str, dict[Gap, None]] = {}
@@ -48,7 +48,7 @@ def untold(claims: Claims) -> Untold:
     if not found:
         return NOTHING_UNTOLD
     kept = lawful(claims)
-    for cask in kept:  # What is untold of a number is so of the one that took it over.
+    for cask in sorted(kept):  # What is untold of a number is so of the one that took it over.
         for number in taken_over(cask, kept):
             for gap in found.get(number, ()):
                 found.setdefault(cask, {})[gap] = None
@@ -84,7 +84,7 @@ def _half_moved(claims: Claims) -> Iterator[tuple[str, str]]:
 def _told_by_others(sides: Claims, claims: Claims) -> Iterator[tuple[str, Gap]]:
     """A racking, a conversion or swapped heads that one of two files alone tells: the cask whose own file is silent; where that file put its side out of
     force, the one that still tells it as well, for one of both is wrong. `sides`: what each file tells of such work."""
-    for half in alone(sides, one_cask(claimants(claims))):
+    for half in sorted(alone(sides, one_cask(claimants(claims))), key=lambda half: (half.cask, half)):
         row = row_of(half.job)
         since = None if half.date == "?" else date.fromisoformat(half.date)
         tells = f"{half.other} put out of force and {half.cask} still tells" if half.denied else f"{half.cask} alone tells"

@@ -59,8 +59,8 @@ def calendar_ics(entries: Sequence[Entry], today: date, house: str | None, heade
     whole = ical.Calendar()
     whole.add("version", "2.0")
     whole.add("prodid", "-//caskbook//due//EN")
-    whole.add("x-wr-calname", safe(f"{house or 'caskbook'}: due"))
-    whole.add("x-wr-caldesc", safe(header))
+    whole.add("x-wr-calname", ical.vText(safe(f"{house or 'caskbook'}: due")))  # Of a property that it does not know the library writes the text as it is.
+    whole.add("x-wr-caldesc", ical.vText(safe(header)))
     for entry in entries:
         whole.add_component(_event(ical, entry, today, house))
     text: str = whole.to_ical(sorted=False).decode("utf-8")

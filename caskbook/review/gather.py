@@ -157,10 +157,12 @@ def put_right_in(changes: Sequence[CaskChange]) -> Iterable[PutRight]:
         if cask is None:
             continue
         added, known = _added(change), {event.id: event for event in cask.events}
+        moved = {target_of(event) for event in cask.events if event.job == "moved"}
         for event in cask.events:
             target = target_of(event)
             if target is not None and event.id in added:
-                again = _again(event, known.get(target), copies.get(f"{cask.id}/{target}"))
+                copy = copies.get(f"{cask.id}/{target}") if event.job == "moved" or target not in moved else None  # It is the copy of the move.
+                again = _again(event, known.get(target), copy)
                 yield PutRight(
                     cask.id,
                     _how(event),

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 from pathlib import PurePosixPath
 
 from caskbook.git import Git, Joined
 from caskbook.ledger.paths import is_cask_path
-from caskbook.merge.clash import impossible, newly_impossible
+from caskbook.merge.clash import corrected_apart, impossible, newly_impossible
 from caskbook.model.house import House
 from caskbook.review.span import Stretch
 
 
 @dataclass(frozen=True, slots=True)
 class Joint:
-    """Casks that both sides of a merge had entered on, and a line for each entry that only the union made impossible."""
+    """Casks that both sides of a merge had entered on, and a line for each entry that only the union made impossible, and each key of a head that the sides
+    corrected to two values."""
 
     casks: tuple[str, ...] = ()
     clashes: tuple[str, ...] = ()
@@ -44,3 +46,4 @@ def _clashes(git: Git, found: Iterable[Joined], last: dict[str, str], house: Hou
             sides = [blobs[oid] for oid in one.old_oids if oid in blobs]
             still = impossible(blobs[last[one.path]], house)
             yield from (text for key, text in newly_impossible(blobs[one.new_oid], sides, house).items() if key in still)
+            yield from (text for mine, yours in combinations(sides, 2) for text in corrected_apart(blobs[last[one.path]], mine, yours))

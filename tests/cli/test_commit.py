@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import io
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from commands import caskbook
-from history.ledgers import EXAMINED, RECEIVED, Repo, cask, ledger
+from entry.shop import days_ago
+from history.ledgers import EXAMINED, RECEIVED, Repo, cask, event, ledger
 
 pytestmark = pytest.mark.thorough
 
@@ -149,6 +151,47 @@ def test_an_editor_between_two_lines_of_the_bench_is_told_as_well(repo: Repo, mo
     assert ran.returncode == 1 and "somebody else changed it meanwhile" in ran.stderr and message(repo) == "all"
 
 
+def meanwhile(monkeypatch: pytest.MonkeyPatch, word: str, act: Callable[[], object]) -> None:
+    """Something is done elsewhere before the bench takes a line that begins so."""
+    from caskbook.cli.entering import bench_lines
+
+    take = bench_lines.BenchLines.take
+
+    def late(bench: bench_lines.BenchLines, line: str) -> bool:
+        if line.startswith(word):
+            act()
+        return take(bench, line)
+
+    monkeypatch.setattr(bench_lines.BenchLines, "take", late)
+
+
+def test_what_was_committed_by_hand_meanwhile_is_not_told_to_be_uncommitted(repo: Repo, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Another bench wrote to the cask behind this one's line, and somebody committed all of it."""
+
+    def goes_on() -> None:
+        repo.path().write_text(repo.path().read_text(encoding="utf-8") + event("zzzzzzz1", days_ago(0).isoformat(), "note", "note: wet"), encoding="utf-8")
+        repo.commit("by hand")
+
+    meanwhile(monkeypatch, "end", goes_on)
+    ran = at_bench(repo, "shift ab", "test 4217 p --psi 11", "end")
+    assert ran.returncode == 0 and LEFT not in ran.stderr and "changed it" not in ran.stderr and "the last commit has it so already" in ran.stderr, ran.stderr
+    assert message(repo) == "by hand" and status(repo) == []
+
+
+def test_lines_behind_one_that_was_committed_by_hand_are_committed(repo: Repo, monkeypatch: pytest.MonkeyPatch) -> None:
+    meanwhile(monkeypatch, "note", lambda: repo.commit("by hand"))
+    ran = at_bench(repo, "shift ab", "test 4217 p --psi 11", "note 4217 wet", "end")
+    assert ran.returncode == 0 and message(repo).startswith("TH-004217 note: wet; ab") and "test" not in message(repo), (ran.stderr, message(repo))
+    assert status(repo) == [] and repo.git("show", "HEAD").count("+  - id: ") == 1
+
+
+def test_what_is_no_more_there_is_told_as_that_and_the_rest_is_committed(repo: Repo, monkeypatch: pytest.MonkeyPatch) -> None:
+    meanwhile(monkeypatch, "end", lambda: repo.git("checkout", "-q", "--", file_of("TH-004217")))
+    ran = at_bench(repo, "shift ab", "test 4217 p --psi 11", "4218 p", "end")
+    assert ran.returncode == 1 and LEFT not in ran.stderr and f"{file_of('TH-004217')}: what this run left there is no longer in it" in ran.stderr, ran.stderr
+    assert held(repo) == [file_of("TH-004218")] and status(repo) == []
+
+
 def test_the_end_of_the_bench_commits_the_day(repo: Repo) -> None:
     ran = at_bench(repo, "shift ab", "test 4217 p --psi 11", "4218 p", "4219 p", "4220 f j3", "note 4217 slip", "undo", "end")
     assert ran.returncode == 0, ran.stderr
@@ -246,3 +289,48 @@ def test_many_files_are_named_by_their_folders_where_nothing_else_differs_there(
 
     text = commit_files._named(["a/1", "a/2", "b/1"], {"a/1", "a/2", "b/1", "b/2"}).decode()
     assert text.split("\0") == [":(top,literal)a/", ":(top,literal)b/1"]
+
+
+def jobs_of(repo: Repo, cask_id: str) -> list[tuple[str, str]]:
+    import yaml
+
+    events = yaml.safe_load(repo.path(cask_id).read_text(encoding="utf-8"))["events"]
+    return [(one["job"], one["by"]) for one in events if one["job"] in ("test", "void")]
+
+
+def test_undo_of_a_line_that_was_committed_meanwhile_writes_a_void_and_goes_on_to_the_lines_before(repo: Repo, monkeypatch: pytest.MonkeyPatch) -> None:
+    before = repo.path().read_bytes()
+    meanwhile(monkeypatch, "note 4219", lambda: repo.git("commit", "-q", "-m", "by hand", "--", file_of("TH-004218")))
+    ran = at_bench(repo, "shift ab", "test 4217 p --psi 11", "4218 p", "note 4219 wet", "undo", "undo", "undo", "undo", "end", options=("--no-commit",))
+    assert ran.stderr.count("TAKEN BACK  ") == 2 and ran.stderr.count("VOIDED  TH-004218  test: pass, 11 psi") == 1, ran.stderr
+    assert ran.returncode == 1 and ran.stderr.count("NOT WRITTEN") == 1 and "nothing to take back in this shift" in ran.stderr, (
+        "the void is no line to take back"
+    )
+    assert repo.path().read_bytes() == before and [job for job, _ in jobs_of(repo, "TH-004218")] == ["test", "void"]
+    assert "0 entries on 0 casks" in ran.stderr
+    assert "nothing to take back" in at_bench(repo, "undo", options=("--no-commit",)).stderr, "nor for a bench that comes later"
+    assert [job for job, _ in jobs_of(repo, "TH-004218")] == ["test", "void"]
+
+
+def test_a_void_for_a_committed_line_is_committed_at_the_end_and_needs_no_shift(repo: Repo, monkeypatch: pytest.MonkeyPatch) -> None:
+    meanwhile(monkeypatch, "undo", lambda: repo.commit("by hand"))
+    ran = at_bench(repo, "test 4217 p --psi 11 --by ab", "undo", "end")
+    assert ran.returncode == 0 and "VOIDED  TH-004217" in ran.stderr, ran.stderr
+    assert jobs_of(repo, "TH-004217") == [("test", "ab"), ("void", "ab")] and status(repo) == []
+
+
+@pytest.mark.parametrize("how", ["voided", "gone"])
+def test_undo_of_a_line_that_is_no_more_in_force_says_so_once_and_goes_on(repo: Repo, monkeypatch: pytest.MonkeyPatch, how: str) -> None:
+    def out() -> None:
+        if how == "gone":
+            repo.git("checkout", "-q", "--", file_of("TH-004218"))
+        else:
+            ident = repo.path("TH-004218").read_text(encoding="utf-8").rsplit("- id: ", 1)[1].split()[0]
+            text = event("zzzzzzz1", days_ago(0).isoformat(), "void", f"of: {ident}", "why: misread")
+            repo.path("TH-004218").write_text(repo.path("TH-004218").read_text(encoding="utf-8") + text, encoding="utf-8")
+
+    before = repo.path().read_bytes()
+    meanwhile(monkeypatch, "help", out)
+    ran = at_bench(repo, "shift ab", "test 4217 p --psi 11", "4218 p", "help", "undo", "undo", "undo", "end", options=("--no-commit",))
+    assert "undo again for the line before" in ran.stderr and ran.stderr.count("TAKEN BACK  TH-004217") == 1, ran.stderr
+    assert repo.path().read_bytes() == before

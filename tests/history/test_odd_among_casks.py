@@ -182,3 +182,22 @@ def test_git_is_not_left_waiting_on_a_pipe(book: Repo, place: str) -> None:
     assert listed(book) == ["TH-004217", "TH-005001", "TH-005002"]
     done = here(book, "review")
     assert done.returncode == 2 and f"{place.rpartition('/')[2]}: not an ordinary file" in done.stderr, done.stderr
+
+
+def test_a_dot_file_is_told_by_its_name_and_sent_to_no_folder_of_dots(book: Repo) -> None:
+    named = book.path().with_name(".TH-004217.yaml")
+    named.write_bytes(book.path().read_bytes())
+    report = json.loads(here(book, "check", f"records/casks/TH-004/{named.name}", "--format", "json").stdout)["findings"]
+    assert [(one["code"], one["help"]) for one in report] == [("id-not-file-name", "rename the file to TH-004217.yaml")], report
+
+
+def test_a_folder_that_is_called_casks_but_for_its_capitals_is_told(book: Repo) -> None:
+    """On a disk where capitals do not count both are one folder; where they do, nobody reads the other one."""
+    records, before = book.path().parents[2], findings(book)
+    (records / "CASKS").mkdir()
+    assert findings(book) == before, "an empty one is nobody's"
+    place = records / "Casks" / "TH-007" / "TH-007001.yaml"
+    place.parent.mkdir(parents=True)
+    place.write_text(cask(RECEIVED, cask_id="TH-007001"), encoding="utf-8")
+    assert findings(book) == [*before, ("stray-file", "records/Casks/TH-007/TH-007001.yaml")]
+    assert "TH-007001" not in listed(book)

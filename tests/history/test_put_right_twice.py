@@ -96,3 +96,10 @@ def test_a_head_that_two_sides_correct_each_in_its_own_way_is_named_at_the_merge
     said = repo.git("merge", "--no-edit", "side")
     lines = [line.split("TH-004217: ")[1] for line in said.splitlines() if "is corrected to" in line]
     assert [line.split(" ")[0] for line in lines] == told and all("(gqw00000)" in line and "(gqw00001)" in line for line in lines), said
+    report = json.loads(caskbook("check", "--format", "json", cwd=repo.top).stdout)
+    at_once = [one for one in report["findings"] if one["code"] == "head-corrected-at-once"]
+    assert [one["message"].split(" ")[0] for one in at_once] == told, "found by a check too"
+    for one in at_once[:1]:
+        paste = one["help"].split("caskbook ")[1].split(" --why ")[0].split()
+        assert caskbook(*paste, "--why", "the other is right", "--by", "ab", "--yes", cwd=repo.top).returncode == 0
+        assert "head-corrected" not in caskbook("check", "--format", "json", cwd=repo.top).stdout

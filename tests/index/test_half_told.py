@@ -233,3 +233,16 @@ def test_the_age_of_what_is_racked_out_of_a_silent_cask_is_unknown_to_entry_and_
         for _ in range(2):
             findings = json.loads(caskbook("check", "--format", "json", "--records", str(root)).stdout)["findings"]
             assert {(one["cask"], one["code"]) for one in findings} & {differs, half} == expected
+
+
+@pytest.mark.thorough
+def test_what_two_others_alone_tell_comes_in_one_order_whichever_was_read_last(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    put(root, TWO, CAME, SOUND)
+    for number in (ONE, THREE):
+        put(root, number, made(TWO))
+    told(root, monkeypatch)
+    monkeypatch.setenv("CASKBOOK_INDEX", "on")
+    for number in (ONE, THREE, ONE):
+        path = root / "casks" / number[:-3] / f"{number}.yaml"
+        path.write_text(path.read_text(encoding="utf-8") + "# seen\n", encoding="utf-8")
+        told(root, monkeypatch)

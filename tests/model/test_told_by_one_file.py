@@ -68,3 +68,15 @@ def test_a_gap_lacks_from_its_day_on_and_a_day_to_come_is_a_slip() -> None:
     assert [bool(lacking_in([gap], days[2], gone=True)) for gap in (racked, parent, child)] == [True, False, True]
     assert lacking_in([Gap("anything")], days[0], gone=False) == ("anything",)
     assert [held_to([racked], day)[0].since for day in days] == [None, days[1], days[1]]
+
+
+def test_what_is_untold_comes_in_the_order_of_the_numbers_in_whatever_order_files_were_read() -> None:
+    """An index has last what changed last; a number that took others over has their gaps in one order too."""
+    two = (CAME, SOUND)
+    told = claims(one=(made(TWO),), two=two, three=(made(TWO),))
+    assert [gap.words.split(" alone")[0][-9:] for gap in untold(told)[TWO]] == [ONE, THREE]
+    assert [untold({number: told[number] for number in order})[TWO] for order in (sorted(told), sorted(told, reverse=True))] == 2 * [untold(told)[TWO]]
+    chain = {"TH-000001": ["TH-000002", "TH-000003"], "TH-000002": ["TH-000004"]}
+    half = {f"TH-00010{n}": [f"=TH-00000{n}/convert/2026-11-20//e000008{n}"] for n in (2, 3, 4)}
+    orders = ({**chain, **half}, {**half, **dict(reversed(chain.items()))}, dict(reversed({**chain, **half}.items())))
+    assert len({untold(order)["TH-000001"] for order in orders}) == 1

@@ -83,6 +83,12 @@ def test_two_houses_have_no_entry_in_common() -> None:
     assert len(uids) == 4
 
 
+def test_the_name_of_a_calendar_is_a_text_as_any_other() -> None:
+    """RFC 5545, 3.3.11: in a text a comma, a semicolon and a backslash stand behind a backslash; 3.8.8.2: a property of one's own is a text."""
+    text = calendar_ics([], DAY, "Oak; Ash, \\ Elm", "1 due, 0 blocked; all")
+    assert "X-WR-CALNAME:Oak\\; Ash\\, \\\\ Elm: due\r\n" in text and "X-WR-CALDESC:1 due\\, 0 blocked\\; all\r\n" in text
+
+
 @given(st.text(max_size=60))
 def test_no_reason_adds_a_line_of_its_own_to_a_calendar(reason: str) -> None:
     text = calendar_ics(calendar_of([verdict(reason=reason)], DAY).entries, DAY, "House", "head")

@@ -110,6 +110,15 @@ def test_late_entries_voids_replacements_and_moves_each_have_their_line(repo: Re
     assert "\n2023-05-" not in out, "late and correcting entries are told once"
 
 
+def test_who_voids_what_another_one_moved_has_entered_nothing_again(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    moved = add("2023-05-20", 4, "moved", "of: dsy3jpj0", "to: TH-004300", "why: misread number")
+    void = add("2023-05-20", 5, "void", "of: dsy3jpj0", "why: never done")
+    repo.write(cask(*LONG, moved, void))
+    repo.write(cask(RECEIVED, add("2015-03-12", 6, "examine", "verdict: sound", "moved_from: TH-004217/dsy3jpj0"), cask_id="TH-004300"), "TH-004300")
+    out = " ".join(said(capsys).split())
+    assert '"misread number", entered again on TH-004300 (' in out and '"never done" (' in out and out.count("entered again") == 1, out
+
+
 def test_a_void_tells_its_note_and_its_photographs(repo: Repo, capsys: pytest.CaptureFixture[str]):
     repo.write(cask(*LONG, add("2023-05-20", 2, "void", "of: dt3q62s1", "why: wrong cask", "note: seen by two", "photo: [IMG_1.jpg]")))
     assert 'voided   TH-004217 test of 2015-03-20: "wrong cask, photo IMG_1.jpg – seen by two"' in said(capsys)
@@ -391,6 +400,18 @@ def test_what_only_a_merge_brought_together_is_named(repo: Repo, capsys: pytest.
         data = json.loads(said(capsys, span, "json"))
         assert data["joined"] == ["TH-004217"] and len(data["clashes"]) == 1 and "filled again" in data["clashes"][0]
     assert "clash" not in said(capsys, "HEAD^1") and "joined" not in said(capsys, "HEAD^2")
+
+
+def test_a_head_that_both_sides_of_a_merge_corrected_each_in_its_own_way_is_a_clash(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    start = repo.git("rev-parse", "HEAD").strip()
+    one, other = (add("2023-05-18", n, "correct", f"maker: {maker}", "why: read again") for n, maker in ((1, "Fenwick"), (2, "Hollow")))
+    two_benches(repo, one, other, None)
+    for span in ("HEAD", f"{start}..HEAD"):
+        assert "clash    TH-004217: maker is corrected to Fenwick (" in said(capsys, span), span
+        assert len(json.loads(said(capsys, span, "json"))["clashes"]) == 1
+    repo.write(cask(*LONG, one, other, add("2023-05-20", 3, "void", f"of: {one.split('id: ')[1].split()[0]}", "why: misread")))
+    repo.commit("decided")
+    assert "clash" not in said(capsys, f"{start}..HEAD"), "the void settled it"
 
 
 def test_a_merge_of_what_goes_together_names_the_casks_and_no_clash(repo: Repo, capsys: pytest.CaptureFixture[str]):

@@ -13,6 +13,8 @@ from caskbook.words.plural import number_of
 if TYPE_CHECKING:
     from caskbook.entry.plan import Desk
 
+TAKEN_BACK = "taken back"
+"""Why an entry is voided that `undo` would have taken out, had nobody had it yet."""
 _UNDO = (
     "caskbook undo\n"
     "  take back what the last run wrote, whole, be it one cask or a sheet of sixty:\n"
@@ -54,7 +56,7 @@ def undo_files(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given: d
     fresh = [one for one in files if not set(one["ids"]) & landed[one["path"]]]
     if len(fresh) < len(files):
         refuse_built_on(book, files)
-        return _void_landed(book, desk, files, given)
+        return void_landed(book, desk, files, given)
     to_take_back(book, files)
     for one in files[:MOST_TOLD]:
         say(f"{one['cask']}  {run_words(book, one)}{', and the file' if one['new'] else ''}")
@@ -109,13 +111,16 @@ def events_of(book: Book, one: dict[str, Any]) -> list[Any]:
 
 def landed_ids(book: Book, name: str) -> set[str]:
     """Event ids of a file that others may have: those in git's HEAD; without git, all that is on disk."""
+    from caskbook.entry.undo import ids_in
+
     committed = committed_ids(book, name)
-    return committed if committed is not None else _ids_in(name, book.ledger.file_store.read(name)) or set()
+    return committed if committed is not None else ids_in(name, book.ledger.file_store.read(name)) or set()
 
 
 def committed_ids(book: Book, name: str) -> set[str] | None:
     """Event ids of a file in git's HEAD. None where there is no git, where it cannot read its commit or has some on other branches alone, or where what it has is no
     cask file that can be read, as where a filter ciphers it."""
+    from caskbook.entry.undo import ids_in
     from caskbook.git import open_git
 
     try:
@@ -123,21 +128,13 @@ def committed_ids(book: Book, name: str) -> set[str] | None:
         if git.head() is None:
             return None if git.text("for-each-ref", "--count=1") else set()
         entry = git.entry("HEAD", git.prefix + name)
-        return _ids_in(name, git.blobs([entry.oid])[entry.oid]) if entry else set()
+        return ids_in(name, git.blobs([entry.oid])[entry.oid]) if entry else set()
     except CaskbookError:
         return None
 
 
-def _ids_in(name: str, data: bytes | None) -> set[str] | None:
-    """Ids of a cask's file; None where it cannot be read as one."""
-    from caskbook.model.cask_file import read_record
-
-    cask = read_record(name, data).cask if data is not None else None
-    return {event.id for event in cask.events} if cask else None
-
-
-def _void_landed(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given: dict[str, str]) -> int:
-    """The last run's entries have landed, so they are voided instead of taken out. CaskbookError where all of them are out of force."""
+def void_landed(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given: dict[str, str]) -> int:
+    """A run's entries have landed, so they are voided instead of taken out; the exit code. CaskbookError where all of them are out of force."""
     from caskbook.entry.correct import Target
     from caskbook.entry.page import event_named
     from caskbook.entry.undo import ids_now
@@ -155,4 +152,4 @@ def _void_landed(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given:
         targets += [Target(one["cask"], event) for event in reversed(events)]
     if not targets:
         raise CaskbookError("the last run is out of force already")
-    return write_voids(book, desk, targets, common(book, desk, {"why": "taken back", **given}), given)
+    return write_voids(book, desk, targets, common(book, desk, {"why": TAKEN_BACK, **given}), given)

@@ -189,7 +189,7 @@ class BenchLines(Lines):
 
     def _undo(self, words: Sequence[str]) -> None:
         """The last line is taken back; then the one before, also where a bench that was ended wrote it in this shift."""
-        from caskbook.cli.entering.take_back import last_of_shift, line_words, meant
+        from caskbook.cli.entering.take_back import PASSED, last_of_shift, line_words, meant
 
         if words:
             raise CaskbookError("undo takes back the last line; for an older entry: caskbook void CASK EVENT --why …")
@@ -204,10 +204,9 @@ class BenchLines(Lines):
         if not mine and not meant(said):
             self.answer("LEFT AS IT IS", [], False)
             return
-        self.take_back(files)
-        if mine:
-            self.tally.written.pop()
-        self.answer(f"TAKEN BACK  {said}", [], False)
+        done = self.take_back(files)
+        del self.tally.written[len(self.done) :]
+        self.answer(f"{done}  {said}", ["undo again for the line before it"] if done == PASSED else [], False)
 
     def _shift(self, words: list[str]) -> None:
         """`shift ab`, `shift`, `shift end`, as the command does it. Where one is not begun, the lines below it are nobody's."""

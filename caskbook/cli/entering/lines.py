@@ -247,29 +247,32 @@ class Lines:
                 self.given[place] = texts
 
     def undo(self) -> Files:
-        """Take back the last line, and tell which files. CaskbookError where there is none, or where its entry was committed meanwhile."""
+        """Take back the last line, and tell which files. CaskbookError where there is none, where it was committed meanwhile, or where it cannot be."""
+        from caskbook.cli.entering.take_back import PASSED, committed
+
         if not self.done:
             raise CaskbookError("nothing to take back in this run")
         files = self.done[-1]
-        self.take_back(files)
+        for cask, event in committed(self.book, files):
+            raise CaskbookError(f"{cask} was committed meanwhile; put it out of force: caskbook void {cask} {event} --why …")
+        if self.take_back(files) == PASSED:
+            raise CaskbookError(f"{files[0]['cask']}: out of force already, or no longer there; undo again for the line before it")
         return files
 
-    def take_back(self, files: Files) -> None:
-        """Take back what a line wrote, of this run or of one before in its shift. CaskbookError where it was committed meanwhile."""
-        from caskbook.cli.commands.undo import committed_ids
-        from caskbook.cli.commands.undo_files import taken_back
+    def take_back(self, files: Files) -> str:
+        """Take back what a line wrote, of this run or of one before in its shift, and say which way it went (`take_out`). CaskbookError where it cannot be."""
+        from caskbook.cli.entering.take_back import TAKEN, take_out
 
-        for one in files:
-            if landed := set(one["ids"]) & (committed_ids(self.book, one["path"]) or set()):
-                raise CaskbookError(f"{one['cask']} was committed meanwhile; put it out of force: caskbook void {one['cask']} {min(landed)} --why …")
         with outcome.whole():
-            taken_back(self.book, files)
+            done = take_out(self.book, files)
             self.book.ledger.forget_claims()
             if files in self.done:
                 self.done.remove(files)
                 self._gives_nothing_on(self.steps.pop())
-            if stand := {one["path"] for line in self.done for one in line} & {one["path"] for one in files}:
+            stand = {one["path"] for line in self.done for one in line} & {one["path"] for one in files}
+            if stand and done == TAKEN:
                 outcome.note(known_as(path) for path in sorted(stand))  # a line before it
+        return done
 
     def _gives_nothing_on(self, step: Step) -> None:
         """What a line that was taken back kept for the next ones is as it was before it; `same` means the line before."""
