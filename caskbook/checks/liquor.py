@@ -113,9 +113,19 @@ def two_volumes(view: View) -> Iterable[Fault]:
             yield fault(row, "fields-disagree", message, "replace the entry by one that says how they were measured", "temp_c", of=event)
 
 
+def strength_of_nothing(view: View) -> Iterable[Fault]:
+    """No litres came out, and at a strength: fields that disagree. Of an old register nobody can say which is wrong."""
+    for event, row in view.of("empty"):
+        litres, abv = getattr(event, "litres", None), getattr(event, "abv", None)
+        if litres == 0 and abv is not None and event.source is None and not view.is_spoiled(row, "litres", "abv"):
+            message = f"0 litres, and `abv` {plain(abv)} %: expected no strength of nothing, or the litres that came out"
+            yield fault(row, "fields-disagree", message, "replace the entry by one without `abv`, or with the litres", "abv", of=event)
+
+
 RULES = (
     Rule(gain, {"lpa-gain": "warning"}, on=("regauge", "empty")),
     Rule(uncorrected, {"uncorrected-gauge": "note"}),
     Rule(two_measurements, {"fields-disagree": "error"}, on=("regauge",)),
+    Rule(strength_of_nothing, {"fields-disagree": "error"}, on=("empty",)),
     Rule(two_volumes, {"fields-disagree": "error"}, on=jobs_with("at-temperature") + ("receive", "rack-in")),
 )

@@ -6,19 +6,22 @@ from dataclasses import dataclass
 from datetime import date
 
 from caskbook.due.case import Case, last_of
+from caskbook.life.least import is_child
 from caskbook.model.house import RecharRule
 from caskbook.model.jobs.base import plain
 
 
 @dataclass(frozen=True, slots=True)
 class Count:
-    """Fills since the last char (or fire): between `least` and `most`, None no bound; how many of them here; in words."""
+    """Fills since the last char (or fire): between `least` and `most`, None no bound; how many of them here; in words. `inherited`: those before are its
+    highest parent's, so that it is a least figure, by which it is judged."""
 
     least: int
     most: int | None
     here: int
     since: str
     by_fire: bool
+    inherited: bool = False
 
     @property
     def known(self) -> bool:
@@ -52,7 +55,8 @@ def count_of(case: Case) -> Count:
         since += f" on {last}" + (" (about)" if own is None and past is not None and past.approximate else "")
     if count is not None:
         # Never charred, every fill of its life counts, short ones too.
-        return Count(count, count, st.fills if facts.never_charred and not by_fire else here, since, by_fire)
+        here = st.fills if facts.never_charred and not by_fire else here
+        return Count(count, count, here, since, by_fire, inherited=count > here and is_child(case.life))
     # An inherited minimum is of fills in its life, not of those since the char.
     if facts.never_charred or (past is not None and last_of(case, "made-from") is None):
         return Count(here + st.past.fills_life_min, None, here, since, by_fire)

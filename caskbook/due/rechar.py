@@ -57,7 +57,8 @@ def _reason(case: Case, count: Count) -> str:
         more = "more may be" if count.most is None else f"{count.most} at most"
         what = f"at least {what}, {more}: {_not_known(case, count)}"
     elif before:
-        what += f": {before} before us, {count.here} here"
+        child = count.inherited
+        what = f"{'at least ' * child}{what}: {before} {'of its highest parent' if child else 'before us'}, {count.here} here"
     return f"{what}; {_house_limit(case)}"
 
 

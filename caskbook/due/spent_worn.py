@@ -30,7 +30,7 @@ def spent(case: Case) -> Sign | str | None:
     limits = {limit_of(rule, again) + case.rules.retire.spent_over for again in charred_again(case)}
     bars = barred_for_good(case, count)
     if bars and count.least >= max(limits):
-        at_least = "" if count.known else "at least "
+        at_least = "" if count.known and not count.inherited else "at least "
         what = "never charred" if case.facts.never_charred else count.since
         return _spent_since(
             case, count, max(limits)

@@ -11,7 +11,7 @@ from caskbook.entry.refusal import CaskRefusedError, refuse_cask
 from caskbook.model.cask import read_event
 from caskbook.model.cask_file import Record
 from caskbook.model.head_corrections import change_words
-from caskbook.model.jobs.cask_head import KEYS, key_word, lacks_litres, value_words
+from caskbook.model.jobs.cask_head import KEYS, corrected_value, key_word, lacks_litres, value_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -30,8 +30,8 @@ def litres_lacking(page: Page, data: Mapping[str, Any], typed: Iterable[str]) ->
     head = page.cask.head
     for key in typed:
         new = getattr(event, key, None) if key in KEYS else None
-        if new is not None and new == getattr(head, key):
-            message = f"{key_word(key)} is {value_words(key, new)} already"
+        if new is not None and (value := corrected_value(key, new)) == getattr(head, key):
+            message = f"{key_word(key)} is {value_words(key, value)} already"
             remedy = "leave it out, or the casks of which it is so: behind a range or a parcel, as `except CASK`"
             raise CaskRefusedError(refuse_cask(page.cask_id, "correct", "correction-without-effect", message, remedy))
     kind, litres = (getattr(event, key) or getattr(head, key) for key in ("type", "capacity_l"))
@@ -47,6 +47,8 @@ def head_like(record: Record, *, child: bool = False) -> dict[str, Any]:
         raise CaskbookError(f"{record.name}: its head cannot be read whole ({lost}), so no other cask is like it: caskbook check {record.name}")
     for one in record.cask.corrected if record.cask else ():
         data[one.key] = data["events"][one.row][one.key]
+        if one.new is None:
+            del data[one.key]
     own = ("cask", "format", "was", "note", "events", *(("prior", "charred") if child else ()))
     return {key: value for key, value in data.items() if key not in own}
 

@@ -15,6 +15,7 @@ from caskbook.ledger.files import Ledger
 from caskbook.ledger.whole import whole_life
 from caskbook.life import Life
 from caskbook.life.facts import Facts, facts_of
+from caskbook.life.least import since_char_least
 from caskbook.model.cask import read_event
 from caskbook.model.jobs.base import event_words
 from caskbook.words import CASK_TYPES
@@ -48,13 +49,14 @@ def _matters(life: Life, facts: Facts) -> list[str]:
     """What matters of a cask before a job, in words: its contents or state, fills since char, the last fail, its marks."""
     full = life.state.contents == "spirit"
     words = [contents_words(life, facts)]
-    since, life_fills = facts.fills_since_char, facts.fills_life
+    since, least = facts.fills_since_char, since_char_least(life)
     if facts.never_charred:
-        words.append("never charred" + (f", {_fills(life_fills)} in its life" if life_fills else ""))
-    elif full and since:
+        in_life = _at_least(facts.fills_life, facts.fills_life_min, least=least)
+        words.append("never charred" + (f", {in_life} in its life" if in_life else ""))
+    elif full and since and not least:
         words.append(f"{ordinal(since)} fill since char")
-    elif since is not None:
-        words.append(f"{_fills(since)} since char")
+    elif since is not None or facts.fills_since_char_min:
+        words.append(f"{_at_least(since, facts.fills_since_char_min, least=least) or _fills(0)} since char")
     elif facts.fills_life_min:
         words.append(f"at least {_fills(facts.fills_life_min)} in its life")
     words.append(last_fail(life))
@@ -69,6 +71,12 @@ def contents_words(life: Life, facts: Facts) -> str:
         return facts.state
     held = facts.spirit or "what nobody wrote"
     return f"full of {held}" if life.state.contents == "spirit" else f"seasoning with {held}"
+
+
+def _at_least(known: int | None, minimum: int | None, *, least: bool) -> str:
+    """ "3 fills", "at least 3 fills"; empty of none."""
+    count = minimum if known is None else known
+    return f"{'at least ' if least or known is None else ''}{_fills(count)}" if count else ""
 
 
 def _fills(count: int) -> str:

@@ -15,13 +15,13 @@ from caskbook.entry.fields import LISTS, JobField
 from caskbook.entry.terms import Terms, TypedError, cask_id, number, place, quantity, slug, spirit, split, when
 from caskbook.gauging.units import UnitError, likely_slip, plain_number
 from caskbook.ledger.paths import is_utf8
+from caskbook.model.jobs.cask_head import NAMES, NOBODY_KNOWS
 from caskbook.model.places import PlaceError
 from caskbook.words import AmbiguousWord, UnknownWord, canonical, fold
 
 # Where nothing is an answer of its own, and not that nobody answers.
 _NONE_UNCLEAR = {"prior": "`virgin` where it never held anything", "charred": "`never` where it was never charred"}
-# Whose or whence a cask is: free words, of which these are no name.
-_NAMES = ("owner", "parcel", "supplier")
+# No names of `NAMES`.
 _NOBODY = ("", "unknown", "notknown", "nobody", "na", "nk")
 
 
@@ -226,13 +226,16 @@ def _answers(one: JobField, text: str, terms: Terms) -> list[str]:
 
 
 def _text(one: JobField, text: str, terms: Terms) -> str:
+    """One line of text, as it was typed; what says that nobody knows a name is `unknown` in a correction, and a doubt elsewhere. TypedError for others."""
     if not is_utf8(text):
         raise TypedError("not UTF-8: type it again")
     if any(not sign.isprintable() and sign != "\u00a0" for sign in text):
         raise TypedError("keep it to one line, without control characters")
     if len(text) > 2000:
         raise TypedError(f"{len(text)} characters are too many for one line: at most 2000")
-    if one.key in _NAMES and fold("".join(sign for sign in text if sign.isalnum())) in _NOBODY:
+    if one.key in NAMES and fold("".join(sign for sign in text if sign.isalnum())) in _NOBODY:
+        if one.job == "correct":
+            return NOBODY_KNOWS
         terms.doubts.append((one.key, f"{text} would be a name like any other; where nobody knows, leave it out"))
     return text
 

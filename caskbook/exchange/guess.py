@@ -102,9 +102,13 @@ def _seen(heading: str, at: int, rows: Iterable[Row]) -> Seen:
     return Seen(heading, cells, kinds, unknown)
 
 
+_IN_FULL = {"prev": "previous"}
+
+
 def _plain(heading: str) -> str:
-    """A heading as it is looked up: small letters, no unit in brackets, no stops."""
-    return " ".join(re.sub(r"[^a-z0-9 ]", " ", re.sub(r"[(\[].*?[)\]]", " ", heading.casefold().replace("°", " "))).split())
+    """A heading as it is looked up: small letters, no unit in brackets, no stops; `previous` written out."""
+    words = re.sub(r"[^a-z0-9 ]", " ", re.sub(r"[(\[].*?[)\]]", " ", heading.casefold().replace("°", " "))).split()
+    return " ".join(_IN_FULL.get(word, word) for word in words)
 
 
 def _by_exact_heading(column: Seen, taken: set[str]) -> tuple[str | None, str]:
@@ -145,6 +149,8 @@ def _fits(column: Seen, key: str) -> bool:
             return column.kinds[DAY] > 0 or _share(column.cells, lambda text: _is_day(text) or text.casefold() == "never") >= 0.5
         case "count":
             return _share(column.cells, lambda text: re.match(r"[0-9]{1,2}(st|nd|rd|th|\.0)?$", text.casefold()) is not None) >= 0.5
+        case "prior":  # Figures alone are counts: no liquor is named.
+            return _share(column.cells, lambda text: any(map(str.isalpha, text))) >= 0.3
         case "liquor":
             return _share(column.cells, is_liquor) >= 0.3
         case "state":  # What is full or empty and nothing else is `contents`.

@@ -40,7 +40,7 @@ _ROWS = (
     Key("parcel", "words", "the parcel it came in", ("parcel", "lot", "batch", "consignment", "delivery", "po", "order"), (_HEAD, "parcel")),
     Key("charred", "when", "last char before the book: day, month, year, `never`", ("charred", "last char", "last charred", "char date", "rechar", "recharred", "re charred", "rejuvenated", "last rechar"), (_HEAD, "charred")),
     Key("prior", "prior", "life before the book, oldest first: bourbon 1; oloroso 2", ("prior", "history", "previous fills"), (_HEAD, "prior")),
-    Key("prior_contents", "liquor", "what it held before the book; `virgin` for nothing", ("prior contents", "previous contents", "prev contents", "previous fill", "seasoning", "ex", "previously held", "previous", "previous spirit", "wood history", "cask history")),
+    Key("prior_contents", "liquor", "what it held before the book; `virgin` for nothing", ("prior contents", "previous contents", "previous fill", "seasoning", "ex", "previously held", "previous", "previous spirit", "wood history", "cask history")),
     Key("prior_fills", "count", "fills before the book, the present one not counted", ("prior fills", "previous fills", "fills before", "times filled before")),
     Key("fills_in_all", "count", "fills in its life, the present one counted", ("fills in all", "total fills", "fills", "no of fills", "fill no", "fill number", "times filled", "uses")),
     Key("prior_emptied", "when", "when it was last emptied, before the book", ("prior emptied", "emptied", "last emptied", "dumped", "date emptied", "disgorged", "date dumped")),

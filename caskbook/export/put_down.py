@@ -91,12 +91,16 @@ def _stands(folder: Path, book: Book, old: Manifest | None) -> bool:
 
 
 def _refuse_others(folder: Path, found: dict[str, Manifest], book: Book, *, known: bool) -> None:
-    """CaskbookError where another book has this name, or what is there is of another format. `known`: whether anything stands under its name."""
+    """CaskbookError where another book has this name, or one that a disk may take for it, or what is there is of another format. `known`: whether anything stands under its name."""
     for ledger, one in found.items():
         if one["format"] != book.about["format"]:
             raise CaskbookError(f"{folder} holds {one['format']}: name another folder for {book.about['format']}")
         if ledger == book.ledger and one["name"] != book.about["name"]:
             raise CaskbookError(f"{folder} holds the ledger {one['name']!r} under {ledger}, which {book.about['name']!r} is called too: name another folder")
+        if ledger != book.ledger and ledger.casefold() == book.ledger.casefold() and book.origin.relation(one) != SAME:
+            raise CaskbookError(
+                f"{folder} holds the ledger {one['name']!r}, which {book.about['name']!r} differs from in capitals alone: give one house another `name`, or name another folder"
+            )
     kin = [] if known else _of_relation(found, book, KIN)
     if kin:
         raise CaskbookError(

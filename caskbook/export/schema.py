@@ -61,7 +61,10 @@ _LEAK = (
     _text("spirit", "what was in it"),
     Field("told_again", "integer", "how often it was entered again while it was open", "times", nullable=False),
     _text("outcome", "open, healed, repaired, emptied, left, no leak", null=False),
-    _day("ended_on", "the day it ended"),
+    _day(
+        "ended_on",
+        "the day it ended: it was found dry or mended, the cask was emptied or left; of one mended on the bench after the emptying that of the work; unknown while open",
+    ),
     _text("ended_by", "the job that mended it"),
     _text("last_seen", "the word of the last look at it while it was open"),
     _text("number", "the number of the file that the entry which told of it stands in", null=False),

@@ -51,6 +51,7 @@ class Facts:
     fills_life_min: int | None = None
     fills_of_class: int | None = None
     fills_since_char: int | None = None
+    fills_since_char_min: int | None = None
     fills_since_fire: int | None = None
     last_char: date | None = None
     last_char_approx: bool | None = None
@@ -168,8 +169,9 @@ def _counts(facts: Facts, st: State, day: date) -> None:
     charred_here, fired_here = st.last_char is not None, st.last_fire is not None
     facts.fills_since_char = st.fills_since_char if charred_here else _plus(past.fills_since_char, st.fills_since_char)
     facts.fills_since_fire = st.fills_since_fire if fired_here else _plus(past.fills_since_fire, st.fills_since_fire)
+    facts.fills_since_char_min = st.fills_since_char + (0 if charred_here else past.since_char_min)
     if facts.never_charred:
-        facts.fills_since_char = facts.fills_life
+        facts.fills_since_char, facts.fills_since_char_min = facts.fills_life, facts.fills_life_min
     facts.last_char = st.last_char or past.last_char_day
     facts.last_char_approx = bool(not charred_here and past.last_char and past.last_char.approximate)
     facts.last_fire = st.last_fire or (past.last_fire.day if past.last_fire else None)

@@ -35,8 +35,9 @@ class Spell(NamedTuple):
 class Leak(NamedTuple):
     """A leak found in a filled cask. `at`: its place on the cask; `severity`: as it was first seen; `lying`: where the cask lay on that day; `event`: the
     id of its entry; `again`: how often it was entered again while it was open; `outcome`: OPEN, HEALED (dry without work), REPAIRED
-    (`by` which job, empty where the look alone says so), EMPTIED with it and not mended since, LEFT the book with it, NO_LEAK; `ended`: when; `seen`: the
-    word of the last look at it while it was open; `number`: of a cask with several files, that of the file in which its entry stands."""
+    (`by` which job, empty where the look alone says so), EMPTIED with it and not mended since, LEFT the book with it, NO_LEAK; `ended`: when, of
+    EMPTIED the day of emptying, of one mended on the bench afterwards that of the work; `seen`: the word of the last look at it while it was
+    open; `number`: of a cask with several files, that of the file in which its entry stands."""
 
     day: date
     at: str
@@ -137,7 +138,7 @@ class LeakWatch:
     def _closed(self, at: int, event: Any, st: State) -> None:
         if st.contents == "empty":
             self._bench[at] = self.leaks[at].at
-            self.leaks[at] = self.leaks[at]._replace(outcome=EMPTIED)
+            self.leaks[at] = self.leaks[at]._replace(outcome=EMPTIED, ended=event.date)
         elif event.job == "look":
             worked = self._worked.get(at, "")
             outcome = _SAID.get(event.closed_as or "", REPAIRED if worked else HEALED)

@@ -21,7 +21,7 @@ _ENDS = frozenset(jobs_with("ends"))
 
 class Replaced(NamedTuple):
     """A part that was replaced: STAVE with its number, HEAD (A or B), HOOP (as A-1). `bung`: the bored stave; `source`: a cask, new, reused, unknown, or
-    nothing where that is not said; `followed`: not after the cask was retired, or knocked down, when nobody knows which stave stands where."""
+    nothing where that is not said; `followed`: not after the cask was retired, nor while it was knocked down, when nobody knows which stave stands where."""
 
     day: date
     part: str
@@ -52,9 +52,18 @@ class Broken(NamedTuple):
     hoops: int | None
 
 
+class Stretch(NamedTuple):
+    """A time for which parts were watched; `end` None while they are; `staves` as counted, None where not known."""
+
+    start: date
+    end: date | None
+    staves: int | None
+
+
 class Mends(NamedTuple):
     """The mends of a life. `start` and `end`: from when to when it was watched, `end` None while it is; `staves` and `hoops` as counted, None where not known;
-    `bungs`: from which day which stave was the bored one; `parents`: the casks that it was made from, and how many staves of each."""
+    `bungs`: from which day which stave was the bored one; `parents`: the casks that it was made from, and how many staves of each; `raised`: each time
+    after it was knocked down and raised again, its staves numbered anew."""
 
     start: date
     end: date | None
@@ -65,6 +74,16 @@ class Mends(NamedTuple):
     repairs: tuple[Repair, ...]
     parents: tuple[tuple[str, int | None], ...]
     broken: Broken | None
+    raised: tuple[Stretch, ...] = ()
+
+    @property
+    def stretches(self) -> tuple[Stretch, ...]:
+        """Each time for which its parts were watched, in order."""
+        return Stretch(self.start, self.end, self.staves), *self.raised
+
+    def stretch_on(self, day: date) -> Stretch:
+        """The last one that had begun by a day."""
+        return next((one for one in reversed(self.raised) if one.start <= day), self.stretches[0])
 
 
 @dataclass(slots=True)
@@ -79,6 +98,9 @@ class MendWatch:
     repairs: list[tuple[Place, Repair]] = field(default_factory=list)
     parents: list[tuple[str, int | None]] = field(default_factory=list)
     broken: Broken | None = None
+    raised: list[Stretch] = field(default_factory=list)
+    _down: bool = False
+    _earlier: int = 0
     _leaks: dict[tuple[str, int], str] = field(default_factory=dict)
     _defects: dict[tuple[str, int, int], str] = field(default_factory=dict)
 
@@ -94,27 +116,50 @@ class MendWatch:
         self._leaked(event, st)
         self._mended(event, st)
         self._replace(event, st)
-        self._goes_on(event)
+        self._goes_on(event, st)
 
     def mends(self, st: State) -> Mends | None:
         """The mends, `st` being the state at the end; None of a life that has not begun."""
         if self.start is None:
             return None
-        end = self.end or self.missing
+        *earlier, last = Stretch(self.start, self.end, st.staves_first), *self.raised
+        first, *raised = *earlier, last._replace(end=last.end or self.missing)
         repairs = tuple(repair for _, repair in self.repairs)
-        return Mends(self.start, end, st.staves_first, st.frame.hoops, tuple(self.bungs), tuple(self.replaced), repairs, tuple(self.parents), self.broken)
+        return Mends(
+            self.start, first.end, st.staves_first, st.frame.hoops, tuple(self.bungs), tuple(self.replaced), repairs, tuple(self.parents), self.broken, tuple(raised)
+        )  # fmt: skip
 
-    def _goes_on(self, event: Any) -> None:
+    @property
+    def _over(self) -> bool:
+        return (self.raised[-1].end if self.raised else self.end) is not None
+
+    def _goes_on(self, event: Any, st: State) -> None:
         """Whether the parts are watched on after this entry, and what it says of where parts come from and go to."""
-        job, ends = event.job, event.job in _ENDS
-        if self.end is None and (ends or job in ("retire", "knock-down")):
-            self.end = event.date
+        job = event.job
+        if job in _ENDS or job in ("retire", "knock-down"):
+            self._ends(event.date, down=job == "knock-down")
+        elif self._down and job == "raise" and st.form == "whole":
+            self._down, self._earlier = False, len(self.repairs)
+            self.raised.append(Stretch(event.date, None, st.frame.staves))
+        elif self.raised and self.raised[-1].staves is None and not self._over:
+            self.raised[-1] = self.raised[-1]._replace(staves=st.frame.staves)
         if job in ("missing", "found"):
             self.missing = event.date if job == "missing" else None
         if job == "break-up":
             self.broken = Broken(event.date, event.staves_saved, event.heads_saved, event.hoops_saved)
         elif job == MADE_FROM:
             self.parents += [(share.cask, share.staves) for share in event.parents or [] if share.cask]
+
+    def _ends(self, day: date, *, down: bool) -> None:
+        """They are watched no more; once retired or gone, no raising begins anew."""
+        if self._over:
+            self._down = self._down and down
+            return
+        self._down = down
+        if self.raised:
+            self.raised[-1] = self.raised[-1]._replace(end=day)
+        else:
+            self.end = day
 
     def _replace(self, event: Any, st: State) -> None:
         if event.job == STAVE and event.action == "replace":
@@ -127,15 +172,15 @@ class MendWatch:
                 self._put(event, HOOP, name.removeprefix("hoop-"))
 
     def _put(self, event: Any, part: str, name: str, *, bung: bool = False) -> None:
-        self.replaced.append(Replaced(event.date, part, name, bung, event.from_ or "", self.end is None))
+        self.replaced.append(Replaced(event.date, part, name, bung, event.from_ or "", not self._over))
 
     def _leaked(self, event: Any, st: State) -> None:
-        """A leak at a place that was put right before belongs to the last repair there."""
+        """A leak at a place that was put right before belongs to the last repair there, of those since it was raised last."""
         if event.job not in ("leak", "test") or not self.repairs:
             return
         places = [event.at] if event.job == "leak" else [leak.at for leak in event.leaks or []]
         for place in _read(places):
-            for n in range(len(self.repairs) - 1, -1, -1):
+            for n in range(len(self.repairs) - 1, self._earlier - 1, -1):
                 at, repair = self.repairs[n]
                 if contains(at, place, st.frame):
                     if repair.again is None:

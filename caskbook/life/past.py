@@ -15,7 +15,8 @@ from caskbook.words import is_wine
 
 @dataclass(frozen=True, slots=True)
 class Past:
-    """Counts before the first event here; None is unknown. `held` is wine, spirit, none or unknown; `wine` whether any of it was wine."""
+    """Counts before the first event here; None is unknown. `held` is wine, spirit, none or unknown; `wine` whether any of it was wine;
+    `since_char_min`: the fills since the last char that are known of."""
 
     fills_life: int | None
     fills_life_min: int
@@ -29,6 +30,7 @@ class Past:
     held: str
     wine: bool | None
     never_charred: bool = False
+    since_char_min: int = 0
 
     @property
     def had_liquor(self) -> bool | None:
@@ -57,7 +59,10 @@ def past_of(head: CaskHead, settings: Settings) -> Past:
     never = head.charred == "never"
     last = _when(head.charred) if head.charred not in (None, "unknown", "never") else None
     since = life if never else None if last is None else life if settings.count_prior else 0
-    return Past(life, known, of_class, since, since, 0 if never else 1 if last else None, 0, last, last, _held(head, settings), _wine(head, settings), never)
+    least = since if since is not None else known if never or last else 0
+    return Past(
+        life, known, of_class, since, since, 0 if never else 1 if last else None, 0, last, last, _held(head, settings), _wine(head, settings), never, least
+    )
 
 
 @lru_cache(maxsize=4096, typed=True)
@@ -98,5 +103,5 @@ def inherited_past(given: Inherited | None) -> Past:
     return Past(
         got.fills_life, minimum, got.fills_of_class, got.fills_since_char, got.fills_since_fire,
         got.char_count, got.rechar_count, last_char, last_fire, got.held, _WINE.get(got.held),
-        never_charred=got.char_count == 0 and last_char is None,
+        never_charred=got.char_count == 0 and last_char is None, since_char_min=got.fills_since_char or 0,
     )  # fmt: skip

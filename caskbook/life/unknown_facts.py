@@ -17,7 +17,7 @@ REASSURING: dict[str, Any] = {
 """What lets a cask pass. An entry that nobody can read may have said the contrary."""
 _CHANGES_STATE = frozenset(jobs_with("changes-state"))
 COUNTED = (
-    "fills", "fills_life", "fills_of_class", "fills_since_char", "fills_since_fire", "last_char", "last_char_approx", "last_fire", "char_count", "rechar_count",
+    "fills", "fills_life", "fills_of_class", "fills_since_char", "fills_since_char_min", "fills_since_fire", "last_char", "last_char_approx", "last_fire", "char_count", "rechar_count",
     "years_since_char", "years_in_wood", "years_in_wood_since_char", "in_this_cask_years", "age_years", "oak_since", "minimum_age_on", "wood_left",
     "fills_life_min", "never_charred", "last_test", "test_age_days", "fails_this_visit", "treatments",
     "staves_replaced", "bung_stave_replacements", "original_stave_share", "hoops_replaced", "heads_replaced", "flagged", "donors",

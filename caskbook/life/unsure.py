@@ -18,7 +18,7 @@ _SAY_NOTHING_OF_IT = frozenset((
 ))  # fmt: skip
 """Fields on which no fact and no verdict hangs: what is lost in these leaves the cask as it was."""
 
-_FILLS = ("fills", "fills_life", "fills_life_min", "fills_of_class", "fills_since_char", "fills_since_fire", "contents", "spirit")
+_FILLS = ("fills", "fills_life", "fills_life_min", "fills_of_class", "fills_since_char", "fills_since_char_min", "fills_since_fire", "contents", "spirit")
 _YEARS = ("years_in_wood", "years_in_wood_since_char", "in_this_cask_years", "age_years", "oak_since", "minimum_age_on")
 _STAVES = ("staves_replaced", "bung_stave_replacements", "original_stave_share")
 _FACTS: dict[str, dict[str, tuple[str, ...]]] = {
@@ -33,7 +33,7 @@ _FACTS: dict[str, dict[str, tuple[str, ...]]] = {
     "head": {"action": ("heads_replaced", "donors"), "head": ("heads_replaced",), "from": ("donors",)},
     "flag": {"at": ("flagged",)},
     "measure": {"staves": ("staves", "original_stave_share")},
-    "char": {"date": ("fills_since_char", "years_in_wood_since_char")},
+    "char": {"date": ("fills_since_char", "fills_since_char_min", "years_in_wood_since_char")},
     "fill": {"vat": ("vat",), "date": _YEARS, "oak_since": _YEARS[3:]},
     "rack-in": {"date": _YEARS, "oak_since": _YEARS[3:]},
     "rack-out": {"left_l": ("contents", "spirit"), "date": _YEARS},

@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 from caskbook.core.finding import Fault
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import Model, plain
-from caskbook.model.jobs.cask_head import KEYS, key_word, lacks_litres, value_words
+from caskbook.model.jobs.cask_head import KEYS, corrected_value, key_word, lacks_litres, value_words
 from caskbook.model.standing import corrections
 from caskbook.words.job_table import jobs_with
 
@@ -20,7 +20,7 @@ _ENDS = jobs_with("ends")
 
 @dataclass(frozen=True, slots=True)
 class Corrected:
-    """One key of the head that another value stands in for: `old` as written in the head, `new` by `event` in `row`."""
+    """One key of the head that another value stands in for: `old` as written in the head, `new` by `event` in `row`, None where nobody knows."""
 
     key: str
     old: Any
@@ -46,7 +46,7 @@ def corrected_head(head: H, events: Sequence[Event], rows: Sequence[int]) -> tup
     last = {key: pairs[-1] for key, pairs in found.items() if pairs}
     unread = _unread(given, {key: event.id for key, (event, _) in last.items()})
     last = {key: pair for key, pair in last.items() if key not in unread}
-    done = tuple(Corrected(key, getattr(head, key), getattr(event, key), event, row) for key, (event, row) in last.items())
+    done = tuple(Corrected(key, getattr(head, key), corrected_value(key, getattr(event, key)), event, row) for key, (event, row) in last.items())
     return _without(_with(head, {one.key: one.new for one in done}), unread), done, faults
 
 
@@ -93,7 +93,7 @@ def _with(head: H, values: dict[str, Any]) -> H:
 def value_before(written: Any, events: Sequence[Event], event: Event, key: str) -> Any:
     """What was held for right when `event` corrected `key`: the value of the standing correction before it, else the written one."""
     given = [one for one, _ in standing_corrects(events, range(len(events))) if one.id < event.id and getattr(one, key) is not None]
-    return getattr(given[-1], key) if given else getattr(written, key)
+    return corrected_value(key, getattr(given[-1], key)) if given else getattr(written, key)
 
 
 def change_words(written: Any, events: Sequence[Event], event: Event) -> str:
@@ -107,7 +107,7 @@ def change_words(written: Any, events: Sequence[Event], event: Event) -> str:
             was = plain(old) if key == "capacity_l" and old is not None else value_words(key, old)
             later = [one for one, _ in given if one.id > event.id and getattr(one, key) is not None][-1:]
             instead = "".join(f" ({value_words(key, getattr(one, key))} by {one.id} counts)" for one in later if getattr(one, key) != new)
-            told.append(f"{key_word(key)} {was} → {value_words(key, new)}{instead}")
+            told.append(f"{key_word(key)} {was} → {value_words(key, corrected_value(key, new))}{instead}")
     return ", ".join(told) + (f": {event.why}" if event.why else "")
 
 

@@ -9,6 +9,7 @@ from rich.cells import cell_len
 
 from caskbook.life import Life
 from caskbook.life.facts import Facts
+from caskbook.life.least import is_child
 from caskbook.life.written import written
 from caskbook.loss import PeerTable, loss_now, loss_parts
 from caskbook.model.cask import Prior
@@ -143,7 +144,7 @@ def origin_parts(life: Life, facts: Facts) -> list[str]:
     supplier = ", ".join(word for word in (f"from {facts.supplier}" if facts.supplier else "", f"parcel {facts.parcel}" if facts.parcel else "") if word)
     marks = facts.old_marks or []
     if head.prior is None:
-        before = "" if parts.is_child(life) else "before us: unknown"
+        before = "" if is_child(life) else "before us: unknown"
     else:
         before = "before us: " + ", ".join(_prior(entry) for entry in head.prior) if head.prior else "virgin when it came"
     owner = f"owner {facts.owner}" if facts.owner and facts.owner != "house" else ""

@@ -7,6 +7,7 @@ from typing import Any
 
 from caskbook.life import Life
 from caskbook.life.facts import Facts
+from caskbook.life.least import is_child, least_words, since_char_least
 from caskbook.life.state import UNKNOWN
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import event_words, listed, plain
@@ -39,15 +40,10 @@ def years_text(years: float) -> str:
     return number_of(days, "day")
 
 
-def is_child(life: Life) -> bool:
-    """Whether it was built here from other casks: its counts are then the highest parent's, a least figure."""
-    return any(event.job == "made-from" for event in life.events)
-
-
 def counted(known: int | None, least: int | None = None, *, at_least: bool = False) -> str:
     """The figure, "at least" it, or ? where nothing is known."""
     if known is not None:
-        return f"at least {known}" if at_least and known else str(known)
+        return least_words(known, at_least=at_least)
     return f"at least {least}" if least else "?"
 
 
@@ -58,8 +54,7 @@ def fills_parts(life: Life, facts: Facts) -> list[str]:
     child = is_child(life)
     parts = [f"{counted(facts.fills)} here", f"{counted(facts.fills_life, facts.fills_life_min, at_least=child)} in its life"]
     if not facts.never_charred:
-        inherited = child and life.state.last_char is None
-        parts.append(f"{counted(facts.fills_since_char, life.state.fills_since_char, at_least=inherited)} since char")
+        parts.append(f"{counted(facts.fills_since_char, facts.fills_since_char_min, at_least=since_char_least(life))} since char")
     of_spirit = sum(filling.is_spirit for filling in life.state.fillings)
     parts.append(f"{counted(facts.fills_of_class, of_spirit, at_least=child)} of {_our_spirit(life)}, any owner")
     short = sum(filling.short for filling in life.state.fillings)

@@ -8,6 +8,7 @@ from typing import Any
 from caskbook.ledger.lineage import life_before
 from caskbook.life import corrections
 from caskbook.life.facts import facts_of
+from caskbook.life.least import since_char_least
 from caskbook.model.cask import Cask
 from caskbook.model.head_corrections import change_words
 from caskbook.model.house import House
@@ -54,14 +55,18 @@ def _test(event: Any, cask: Cask, house: House) -> str:
 
 
 def _char(event: Any, cask: Cask, house: House, joined: Sequence[Cask]) -> str:
+    """How it was charred; of a re-char after how many fills, at least so many where not all are known."""
     said = "charred" + (f" {event.says()}" if event.says() else "")
     if all(one.id != event.id for one in cask.events) or event.id in corrections(cask.events).fallen:
         return said
-    before = facts_of(life_before(cask, house, event.date, event.id, joined))  # What is known now of that day: a void of later is timeless.
+    life = life_before(cask, house, event.date, event.id, joined)  # What is known now of that day: a void of later is timeless.
     after = facts_of(life_before(cask, house, event.date, f"{event.id}0", joined))  # No id lies between: a longer one never ends in 0.
-    if after.rechar_count and after.rechar_count < len(_ORDINALS) and before.fills_since_char is not None:
-        fills = before.fills_since_char
-        return f"{said}, its {_ORDINALS[after.rechar_count]} re-char after {number_of(fills, 'fill')}"
+    before = facts_of(life)
+    known = before.fills_since_char
+    fills = known if known is not None else before.fills_since_char_min or None
+    if after.rechar_count and after.rechar_count < len(_ORDINALS) and fills is not None:
+        least = "at least " if fills and (known is None or since_char_least(life)) else ""
+        return f"{said}, its {_ORDINALS[after.rechar_count]} re-char after {least}{number_of(fills, 'fill')}"
     return said
 
 

@@ -10,7 +10,7 @@ from typing import Literal, NamedTuple, get_args
 
 from caskbook.core.days import DAYS_PER_YEAR
 from caskbook.core.period import Period, whole_time
-from caskbook.life.mends import HEAD, HOOP, STAVE, Mends, Replaced
+from caskbook.life.mends import HEAD, HOOP, STAVE, Mends, Replaced, Stretch
 from caskbook.model.places import hoop_name
 from caskbook.stats.intervals import Interval, rate_exact
 from caskbook.stats.report_head import most_first
@@ -20,7 +20,7 @@ BY: tuple[By, ...] = get_args(By)
 SMALL_YEARS = 100
 """A rate over fewer years of a part is said to be of few: common practice, no source."""
 BUNG_STAVE, OTHER_STAVES, NEW = "bung stave", "each other stave", "new"
-NO_STAVES, NO_HOOPS, NOT_FOLLOWED = "number of staves not known", "number of hoops not known", "after it was retired or knocked down"
+NO_STAVES, NO_HOOPS, NOT_FOLLOWED = "number of staves not known", "number of hoops not known", "after it was retired or while it was knocked down"
 
 
 class Cask(NamedTuple):
@@ -93,27 +93,33 @@ class _Watched:
         for one in mends.replaced:
             if self.period.holds(one.day):
                 self._replaced(one, mends)
-        if not self.period.meets(mends.start, mends.end):
+        watched = [one for one in mends.stretches if self.period.meets(one.start, one.end)]
+        if not watched:
             return
-        start, end = self.period.part_of(mends.start, mends.end)
-        days = (end - start).days
         self.casks += 1
-        self.days += days
-        self.no_staves += not mends.staves
+        self.no_staves += any(not one.staves for one in watched)
         self.no_hoops += not mends.hoops
-        self.by_staves[mends.staves or 0] += days
+        for stretch in watched:
+            self._lasted(stretch, mends)
+
+    def _lasted(self, stretch: Stretch, mends: Mends) -> None:
+        """The days of one time for which its parts were watched, as far as they lie in the period."""
+        start, end = self.period.part_of(stretch.start, stretch.end)
+        days, staves = (end - start).days, stretch.staves
+        self.days += days
+        self.by_staves[staves or 0] += days
         self.by_hoops[mends.hoops or 0] += days
         turns = [*mends.bungs, (end, 0)]
         for (since, number), (until, _) in zip(turns, turns[1:], strict=False):
             held = max(0, (min(until, end) - max(since, start)).days)
             self.bung[number] += held
-            if mends.staves and number <= mends.staves:
+            if staves and number <= staves:
                 self.bung_known[number] += held
 
     def _replaced(self, one: Replaced, mends: Mends) -> None:
         if not one.followed:
             self.left_out[NOT_FOLLOWED] += 1
-        elif one.part == STAVE and not one.bung and not mends.staves:
+        elif one.part == STAVE and not one.bung and not mends.stretch_on(one.day).staves:
             self.left_out[NO_STAVES] += 1
         elif one.part == HOOP and not mends.hoops:
             self.left_out[NO_HOOPS] += 1

@@ -75,10 +75,10 @@ def same_place_of(casks: Iterable[Cask], day: date, within: int = WITHIN_DAYS, p
     found: list[Again] = []
     holds = (period or whole_time(day)).holds
     for cask, mends in casks:
-        end = mends.end or day
         for repair in mends.repairs:
             if not holds(repair.day):
                 continue
+            end = mends.stretch_on(repair.day).end or day
             count = counts.setdefault(_kind(repair.at), [0, 0, 0])
             days = (repair.again - repair.day).days if repair.again is not None else None
             leaked = days is not None and days <= within

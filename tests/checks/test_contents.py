@@ -120,6 +120,21 @@ def test_a_sheet_with_both_is_refused(tmp_path: Path, cells: dict[str, Any], sai
     assert (root / "casks/TH-004/TH-004217.yaml").read_bytes() == before
 
 
+def test_nothing_that_came_out_has_no_strength(tmp_path: Path) -> None:
+    """In a file, and typed: one of the two figures is another one."""
+    for name, fields, found in (("both", {"litres": 0, "abv": 60}, True), ("dry", {"litres": 0}, False), ("drawn", {"litres": 1, "abv": 60}, False)):
+        assert ("fields-disagree" in whole(tmp_path / name, SPIRIT, ("empty", {"at_20": True, **fields}))) == found
+    imported = {"litres": 0, "abv": 60, "at_20": True, "source": "register"}
+    assert "fields-disagree" not in whole(tmp_path / "register", SPIRIT, ("empty", imported))
+    whole(tmp_path, SPIRIT)
+    path = tmp_path / "book" / "casks/TH-004/TH-004217.yaml"
+    before = path.read_bytes()
+    words = ("enter", "empty", "TH-004217", "--litres", "0", "--abv", "60", "--date", "2020-02-01", "--by", "ab", "--yes", "--records", str(tmp_path / "book"))
+    told = caskbook(*words)
+    assert told.returncode == 1 and "0 litres, and `abv` 60 %: expected no strength of nothing" in told.stderr, told.stderr
+    assert path.read_bytes() == before
+
+
 @pytest.mark.parametrize("more", [{"wet_mm": 300}, {"dry_mm": 300}, {"gross_kg": 300}])
 def test_a_gauge_says_one_way_how_much_there_is(tmp_path: Path, more: dict[str, Any]) -> None:
     rest = {"abv": 60, "at_20": True, "method": "dip"}

@@ -91,8 +91,10 @@ def test_the_installed_command(four: Shop) -> None:
 
 
 @pytest.mark.parametrize("word", ["unknown", "not known", "?", "Nobody", "n/a", "(unknown)"])
-def test_what_says_that_nobody_knows_is_asked_about_as_a_name(four: Shop, word: str) -> None:
-    """It would be one supplier among the others, beside those casks of which nobody knows it."""
-    ran = four.run(correct, CASKS[0], "--supplier", word, "--why", "the note is lost")
+def test_what_says_that_nobody_knows_is_no_name(four: Shop, word: str) -> None:
+    """Asked about in a receipt, where it would be one supplier among the others; in a correction it makes unknown what was a name."""
+    ran = four.enter("receive", "TH-007099", "accept", "--type", "barrel", "--supplier", word, "--by", "ab")
     assert ran.code == 1 and f"{word} would be a name like any other; where nobody knows, leave it out" in ran.err and not ran.out, ran
+    ran = four.run(correct, CASKS[0], "--supplier", word, "--why", "the note is lost")
+    assert ran.code == 1 and "supplier is unknown already" in ran.err and not ran.out, ran
     assert four.run(correct, CASKS[0], "--supplier", "Northquay", "--why", "the note is found").code == 0

@@ -7,6 +7,7 @@ import io
 import json
 import re
 import sys
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -485,6 +486,24 @@ def test_a_caution_is_told_once_with_its_figure(book: Path) -> None:
     done = caskbook("plan", *DAY, "--records", str(book))
     assert done.stderr.count("Reminder only") == 1 and "Air test: nobody in line with a head (1 cask of 200 L; the house's limit, 12 psi" in done.stderr
     assert "Open spirit" not in caskbook("plan", "--weeks", "1", *DAY, "--records", str(book)).stderr, "nothing is gauged in the first week"
+
+
+@pytest.mark.thorough
+def test_a_caution_names_the_limits_of_the_weeks_in_which_tests_are_planned(tmp_path: Path) -> None:
+    """What is in force before the first of these weeks, or only behind the last, is told of none."""
+
+    def said(name: str, dated: str) -> str:
+        root = made(tmp_path / name, HOUSE + f"test_limit_psi: [{dated}]\n", **CASKS)
+        return next(line for line in caskbook("plan", *DAY, "--records", str(root)).stderr.splitlines() if line.startswith("Air test"))
+
+    weeks = dict(enumerate(plan(made(tmp_path / "book", **CASKS))["weeks"], 1))
+    first = next(one["week"] for one in plan(tmp_path / "book")["jobs"] if one["job"] == "test")
+    begin, end = weeks[first]["from"], weeks[first]["to"]
+    after = (date.fromisoformat(end) + timedelta(days=1)).isoformat()
+    assert "the house's limit, 9 psi, presses on a 0.53 m head with 14 kN" in said("before", f"{{since: 2000-01-01, value: 12}}, {{since: {begin}, value: 9}}")
+    both = said("within", f"{{since: 2000-01-01, value: 12}}, {{since: {end}, value: 9}}")
+    assert f"the house's limit, 12 psi and from {end} 9 psi, presses on a 0.53 m head with 18 kN, 1.9 tonnes, and 14 kN, 1.4 tonnes)" in both
+    assert "the house's limit, 12 psi, presses" in said("behind", f"{{since: 2000-01-01, value: 12}}, {{since: {after}, value: 9}}")
 
 
 def test_many_weeks_stand_one_below_the_other(book: Path) -> None:

@@ -72,6 +72,13 @@ def test_litres_without_a_day_of_a_gauge_are_those_of_the_filling(tmp_path: Path
     assert found["columns"]["Litres"] == "litres" and found["every_row"]["gauge_method"] == "ask"
 
 
+@pytest.mark.parametrize("heading", ["Prev. fills", "Prev fills", "PREV.FILLS", "Prev. Fills (no.)", "Previous fills"])
+def test_previous_may_be_cut_short(tmp_path: Path, heading: str) -> None:
+    """It was taken for the fills in all, of which the present one is counted."""
+    _, found = guessed(house(tmp_path), f"Cask,{heading},Prev. contents\nTH-000001,1,bourbon\nTH-000002,2,oloroso\n")
+    assert found["columns"] == {"Cask": found["columns"]["Cask"], heading: "prior_fills", "Prev. contents": "prior_contents"}
+
+
 @pytest.mark.parametrize(("cells", "key"), [(("bourbon", "oloroso"), "prior_contents"), (("bourbon 1", "oloroso 2"), "prior")])
 def test_liquors_beside_a_column_of_their_fills_are_contents_before(tmp_path: Path, cells: tuple[str, str], key: str) -> None:
     text = f"Cask,Prior,Fills before\nTH-000001,{cells[0]},1\nTH-000002,{cells[1]},2\n"

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from history.ledgers import EMPTIED, EXAMINED, FILLED, HOUSE, RECEIVED, TESTED, cask, event
 
-from caskbook.export.schema import table
+from caskbook.export.schema import part_fields, table
 from export.exports import commit, export, files, manifest, parquet_rows
 
 KEPT = ".caskbook-export"
@@ -92,6 +92,26 @@ def test_formats_and_books_of_one_name_are_not_mixed(book: Path, tmp_path: Path)
     assert files(folder) == before and not (tmp_path / "other").exists()
 
 
+def test_names_that_differ_in_capitals_alone_are_refused(book: Path, tmp_path: Path) -> None:
+    """Where a disk takes big and small letters for one the two would lie in one folder. The same book under another spelling of its name goes on."""
+    folder, other = tmp_path / "lake", tmp_path / "other"
+    shutil.copytree(book, other, ignore=shutil.ignore_patterns(".git"))
+    for root, name in ((book, "North-Site"), (other, "north site")):
+        (root / "house.yaml").write_text(f"name: {name}\n" + HOUSE)
+        commit(root, "named")
+    assert export(book, folder).returncode == 0
+    before = files(folder)
+    refused(
+        other, folder, "holds the ledger 'North-Site', which 'north site' differs from in capitals alone: give one house another `name`, or name another folder"
+    )
+    assert files(folder) == before
+    (book / "house.yaml").write_text("name: north-site\n" + HOUSE)
+    commit(book, "named anew")
+    done = export(book, folder)
+    assert done.returncode == 0 and "its name before" in done.stderr, done.stderr
+    assert [path.stem for path in (folder / "manifest").glob("*.json")] == ["north-site"]
+
+
 def test_without_the_library_it_says_what_to_install(book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     import sys
 
@@ -110,6 +130,9 @@ def test_a_leak_with_which_a_cask_was_emptied_is_a_defect(book: Path, tmp_path: 
     assert export(book, tmp_path / "lake", "parquet").returncode == 0
     ((_, number, found, place, _, severity),) = parquet_rows(tmp_path / "lake", table("defect"))
     assert (number, found, place, severity) == ("TH-000001", "fdsy3jp1", "joint-9", "weep")
+    names = [field.name for field in (*part_fields(table("leak")), *table("leak").fields)]
+    (leaked,) = (dict(zip(names, row, strict=True)) for row in parquet_rows(tmp_path / "lake", table("leak")))
+    assert (leaked["outcome"], str(leaked["ended_on"]), leaked["ended_by"]) == ("emptied", "2023-05-16", None)
 
 
 def test_tables_without_a_row_are_there_all_the_same(book: Path, tmp_path: Path) -> None:

@@ -45,6 +45,19 @@ def test_the_written_head_stays_beside_it() -> None:
     assert was_words(cask.corrected) == ["was barrel, 200 L until corrected 2026-11-28: misread"]
 
 
+@pytest.mark.parametrize("key", ["supplier", "parcel", "owner"])
+def test_a_name_can_be_corrected_to_nobody_knows(key: str) -> None:
+    """The word is no name: the fact is unknown, and what is told of the change says so; corrected once more it is a name again."""
+    cask = cask_of(CAME, right(**{key: "unknown"}), **{key: "northquay"})
+    assert facts(cask, "2026-11-28")[key] is None and getattr(cask.written, key) == "northquay"
+    assert [(one.key, one.old, one.new) for one in cask.corrected] == [(key, "northquay", None)]
+    assert change_words(cask.written, cask.events, cask.events[-1]) == f"{key} northquay → unknown: misread"
+    again = cask_of(CAME, right(**{key: "Unknown"}), right(**{key: "southquay"}), **{key: "northquay"})
+    assert getattr(again.head, key) == "southquay"
+    assert change_words(again.written, again.events, again.events[-1]) == f"{key} unknown → southquay: misread"
+    assert cask_of(CAME, right(maker="unknown"), maker="X").head.maker == "unknown"
+
+
 def test_a_void_gives_the_old_back_and_a_void_of_that_the_new() -> None:
     one, two, three = right(type="hogshead"), ev("2026-11-28", "void", of="e0000002", why="w"), ev("2026-11-28", "void", of="e0000003", why="w")
     assert [cask_of(CAME, *events).head.type for events in ([one], [one, two], [one, two, three])] == ["hogshead", "barrel", "hogshead"]

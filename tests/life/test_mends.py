@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date
 from typing import Any
 
 import pytest
 from casks import ev, life_on
 
+from caskbook.index.report_facts import _READ, told_row
 from caskbook.life.fold import steps
-from caskbook.life.mends import Mends, MendWatch, Repair
+from caskbook.life.mends import Mends, MendWatch, Repair, Stretch
 
 RECEIVED = ev("2020-01-01", "receive", verdict="accept")
 OPENED, CLOSED = ev("2020-01-02", "open", heads=["A", "B"]), ev("2020-01-04", "close", heads=["A", "B"])
@@ -58,9 +60,38 @@ def test_it_is_watched_to_its_end(events: tuple[dict[str, Any], ...], end: str |
     assert (str(found.start), found.end and str(found.end), found.staves, found.hoops) == ("2020-01-01", end, 31, 6)
 
 
-def test_what_is_replaced_after_it_was_knocked_down_is_not_followed() -> None:
-    events = [ev("2021-05-01", "knock-down", staves=31), ev("2021-06-01", "raise", staves=31), ev("2021-06-02", "open", heads=["A"]), stave("2021-06-03", 4)]
-    assert [one.followed for one in mends(RECEIVED, *events).replaced] == [False]
+DOWN, RAISED = ev("2021-05-01", "knock-down", staves=31), ev("2021-06-01", "raise", staves=30)
+RETIRED = ev("2021-05-20", "retire", reasons=["x"], approved_by="ab")
+
+
+def test_what_is_replaced_while_it_is_knocked_down_is_not_followed() -> None:
+    assert [one.followed for one in mends(RECEIVED, DOWN, ev("2021-05-03", "hoop", hoops=["A-1"])).replaced] == [False]
+
+
+def test_raised_again_it_is_watched_anew_with_the_staves_it_has_then() -> None:
+    opened, gone = ev("2021-06-02", "open", heads=["A"]), ev("2021-08-01", "dispose", how="sold")
+    found = mends(RECEIVED, DOWN, RAISED, opened, stave("2021-06-03", 4))
+    assert (str(found.end), found.staves, [one.followed for one in found.replaced]) == ("2021-05-01", 31, [True])
+    assert found.raised == (Stretch(date(2021, 6, 1), None, 30),)
+    assert mends(RECEIVED, DOWN, RAISED, gone).raised == (Stretch(date(2021, 6, 1), date(2021, 8, 1), 30),)
+    again = ev("2021-07-01", "knock-down", staves=29), ev("2021-07-05", "raise"), ev("2021-07-09", "missing")
+    assert mends(RECEIVED, DOWN, RAISED, *again).raised[1:] == (Stretch(date(2021, 7, 5), date(2021, 7, 9), 29),)
+    uncounted = ev("2021-05-01", "knock-down"), ev("2021-06-01", "raise"), ev("2021-07-01", "measure", staves=33)
+    assert mends(RECEIVED, *uncounted, staves="absent").raised == (Stretch(date(2021, 6, 1), None, 33),)
+
+
+def test_what_was_retired_is_not_watched_anew() -> None:
+    for events in ((RETIRED, ev("2021-05-25", "knock-down", staves=31), RAISED), (DOWN, RETIRED, RAISED), (RAISED,)):
+        assert mends(RECEIVED, *events).raised == ()
+
+
+def test_a_leak_after_it_was_raised_is_none_of_what_was_put_right_before() -> None:
+    flagged = ev("2021-04-01", "flag", at=["joint-4"])
+    later = ev("2021-06-10", "flag", at=["joint-4"]), ev("2021-06-20", "test", psi=11, result="fail", leaks=[{"at": "joint-4", "kind": "drip"}])
+    before, after = mends(RECEIVED, flagged, DOWN, RAISED, *later).repairs
+    assert (before.again, after.again) == (None, date(2021, 6, 20))
+    (only,) = mends(RECEIVED, flagged, DOWN, RAISED, later[1]).repairs
+    assert only.again is None
 
 
 def test_parents_and_what_was_saved() -> None:
@@ -110,3 +141,10 @@ def test_what_closes_a_leak_or_answers_a_defect_puts_its_place_right() -> None:
 
 def test_emptying_puts_nothing_right() -> None:
     assert repairs(FILLED, LEAK, ev("2020-04-01", "empty", litres=180, abv=63, at_20=True)) == []
+
+
+def test_the_index_keeps_all_of_it() -> None:
+    flagged, opened = ev("2021-04-01", "flag", at=["joint-4"]), ev("2021-06-02", "open", heads=["A"])
+    for events in ((RECEIVED,), (RECEIVED, flagged, DOWN, RAISED, opened, stave("2021-06-03", 4, source="TH-000009"))):
+        kept = told_row(life_on("2022-01-01", *events))[2]
+        assert kept is not None and _READ["mends"](json.loads(kept)) == mends(*events)

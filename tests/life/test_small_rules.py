@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from casks import codes, ev, facts_on, life_on
 from life.test_full_and_empty import (
@@ -82,6 +84,23 @@ def test_a_fill_is_short_by_the_setting_of_the_day_it_began() -> None:
 def test_unknown_prior_fills_count_none_in_the_least() -> None:
     found = facts(*FULL, prior=[{"contents": "bourbon"}])
     assert (found.fills_life, found.fills_life_min, found.fills) == (None, 1, 1)
+
+
+@pytest.mark.parametrize(("head", "known", "least"), [
+    ({"prior": "absent"}, None, 1), ({"prior": [{"contents": "bourbon", "fills": 2}, {"contents": "rum"}]}, None, 3), ({"charred": "unknown"}, None, 1),
+    ({"charred": "never", "prior": "absent"}, None, 1), ({"prior": [{"contents": "bourbon", "fills": 2}]}, 3, 3),
+])  # fmt: skip
+def test_fills_since_char_that_are_known_of(head: dict[str, Any], known: int | None, least: int) -> None:
+    """Those before us count where the last char is known, and lies before them all."""
+    found = facts(*FULL, **head)
+    assert (found.fills_since_char, found.fills_since_char_min) == (known, least)
+
+
+def test_fills_in_the_life_of_a_parent_are_none_since_its_char() -> None:
+    for inherited, known, least in (({"fills_life_min": 4}, None, 1), ({"fills_life_min": 4, "fills_since_char": 2}, 3, 3)):
+        made = ev("2020-01-01", "made-from", parents=[{"unnumbered": "staves"}], inherited=inherited)
+        found = facts(made, *FULL[1:], prior="absent")
+        assert (found.fills_since_char, found.fills_since_char_min) == (known, least)
 
 
 def test_a_child_of_a_wine_cask_is_wine_held() -> None:

@@ -68,7 +68,7 @@ def test_the_answer_comes_first() -> None:
     ("head", "says"),
     [
         ({"prior": "absent", "charred": "absent"}, ["0 here", "? in its life", "? of our spirits", "? since char", "unknown: nobody wrote"]),
-        ({"prior": [{"contents": "bourbon", "fills": 2}, {"contents": "malt"}]}, ["at least 2 in its life", "? since char", "malt (? fills)"]),
+        ({"prior": [{"contents": "bourbon", "fills": 2}, {"contents": "malt"}]}, ["at least 2 in its life", "at least 2 since char", "malt (? fills)"]),
         ({"prior": [], "charred": "never"}, ["0 in its life", "never charred", "virgin when it came"]),
         ({"charred": "2011-06"}, ["about 2011-06, before us"]),
         ({"staves": "absent"}, ["staves not counted"]),

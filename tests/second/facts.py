@@ -15,7 +15,7 @@ def past(fold: Fold) -> dict[str, Any]:
     if fold.child is not None:
         given = fold.child
         return {"life": given.get("fills_life"), "least": given.get("fills_life_min") or 0, "of_class": given.get("fills_of_class"),
-                "since_char": given.get("fills_since_char"), "since_fire": given.get("fills_since_fire"), "chars": given.get("char_count"),
+                "since_char": given.get("fills_since_char"), "since_fire": given.get("fills_since_fire"), "since_min": given.get("fills_since_char") or 0, "chars": given.get("char_count"),
                 "rechars": given.get("rechar_count"), "char": dated(given.get("last_char")), "fire": dated(given.get("last_fire")), "never": False}  # fmt: skip
     prior, charred = fold.head.get("prior"), fold.head.get("charred", "unknown")
     sums = [entry.get("fills") for entry in prior or []]
@@ -29,7 +29,7 @@ def past(fold: Fold) -> dict[str, Any]:
     counted = life if fold.house.get("count_prior", True) else 0
     since = life if never else None if unknown else counted
     last = None if never or unknown else dated(charred)
-    return {"life": life, "least": sum(known), "of_class": of_class, "since_char": since, "since_fire": since, "chars": None if unknown else 0 if never else 1,
+    return {"life": life, "least": sum(known), "of_class": of_class, "since_char": since, "since_fire": since, "since_min": since if since is not None else 0 if unknown else sum(known), "chars": None if unknown else 0 if never else 1,
             "rechars": 0, "char": last, "fire": last, "never": never}  # fmt: skip
 
 
@@ -93,6 +93,7 @@ def wood_facts(fold: Fold, day: date) -> dict[str, Any]:
     return {
         "fills": n, "fills_life": life, "fills_life_min": before["least"] + n, "fills_of_class": add(before["of_class"], len([f for f in fold.fills if f["spirit"]])),
         "fills_since_char": since(fold.char, before["since_char"], True), "fills_since_fire": since(fold.fire, before["since_fire"], False),
+        "fills_since_char_min": before["least"] + n if not fold.char and before["never"] else since(fold.char, before["since_min"], False),
         "last_char": last_char[0] if last_char else None, "last_char_approx": bool(last_char and last_char[1]), "last_fire": last_fire,
         "char_count": add(before["chars"], fold.chars), "rechar_count": None if fold.rechar_unknown else add(before["rechars"], fold.rechars),
         "never_charred": False if char or before["chars"] else before["never"] or None, "years_since_char": round((day - last_char[0]).days / YEAR, 3) if last_char and last_char[0] <= day else None,

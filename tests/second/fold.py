@@ -516,7 +516,13 @@ def folded(data: dict[str, Any], house: dict[str, Any], day: date, joined: list[
     own = {e["id"] for e in data["events"]}
     for e in events:
         if e["job"] == "correct" and e["id"] not in late and e["id"] in own:
-            head.update({k: v for k, v in e.items() if k not in ("id", "date", "job", "by", "why", "note", "replaces", "answers", "sheet", "source")})
+            head.update(
+                {
+                    k: None if v == "unknown" and k in ("owner", "parcel", "supplier") else v
+                    for k, v in e.items()
+                    if k not in ("id", "date", "job", "by", "why", "note", "replaces", "answers", "sheet", "source")
+                }
+            )
     fold = Fold(head, house)
     for e in events:
         if day_of(e["date"]) <= day:

@@ -9,7 +9,7 @@ import pytest
 from scipy.stats import chi2
 
 from caskbook.core.period import Period
-from caskbook.life.mends import Broken, Mends, Repair, Replaced
+from caskbook.life.mends import Broken, Mends, Repair, Replaced, Stretch
 from caskbook.stats.donors import donors_of, left_of
 from caskbook.stats.parts import Cask, Line, parts_of
 from caskbook.stats.same_place import same_place_of
@@ -22,7 +22,7 @@ def cask(number: int, start: str = "2025-01-01", end: str | None = None, **more:
     first = date.fromisoformat(start)
     plain: dict[str, Any] = {
         "start": first, "end": end and date.fromisoformat(end) or None, "staves": 3, "hoops": 6, "bungs": ((first, 1),), "replaced": (), "repairs": (), "parents": (),
-        "broken": None,
+        "broken": None, "raised": (),
     }  # fmt: skip
     return Cask(f"TH-{number:06d}", Mends(**(plain | more)))
 
@@ -52,13 +52,39 @@ def test_a_moved_bung_takes_its_time_along() -> None:
     assert lines(moved)["each other stave"] == (0, 365 * 2)
 
 
+def test_a_cask_raised_again_counts_for_both_times_and_not_for_that_between() -> None:
+    """Once among the casks; each time with the staves it had."""
+    first = date(2025, 1, 1)
+    one = cask(
+        1, end="2025-01-11", raised=(Stretch(date(2025, 5, 1), None, 2),), bungs=((first, 1), (date(2025, 5, 11), 2)), replaced=(put("stave", "2", bung=True),)
+    )
+    assert lines(one) == {
+        "bung stave": (1, 255), "each other stave": (0, 2 * 10 + 245), "head A": (0, 255), "head B": (0, 255), "each chime hoop": (0, 510),
+        "each quarter hoop": (0, 510), "each bulge hoop": (0, 510),
+    }  # fmt: skip
+    found = parts_of([one], "part", DAY)
+    assert (found.casks, round(found.years * YEAR), found.no_staves) == (1, 255, 0)
+    between = Period(date(2025, 2, 1), date(2025, 3, 1), DAY)
+    assert parts_of([one], "part", DAY, between).casks == 0
+    unknown = cask(1, end="2025-01-11", raised=(Stretch(date(2025, 5, 1), None, None),), replaced=(put("stave", "2"),))
+    found = parts_of([unknown], "part", DAY)
+    assert (found.left_out, found.no_staves, found.casks) == ({"number of staves not known": 1}, 1, 1)
+
+
+def test_what_is_put_right_after_it_was_raised_is_followed_from_there() -> None:
+    flags = tuple(Repair(date.fromisoformat(day), "joint-2", "flag") for day in ("2025-01-05", "2025-05-05"))
+    one = cask(1, end="2025-01-11", raised=(Stretch(date(2025, 5, 1), None, 2),), repairs=flags)
+    whole = same_place_of([one], DAY, within=30).whole
+    assert (whole.followed, whole.open) == (1, 1)
+
+
 def test_what_cannot_be_reckoned_is_left_out_and_counted() -> None:
     found = parts_of(
         [cask(1, staves=None, hoops=None, replaced=(put("stave", "7"), put("stave", "1", bung=True), put("hoop", "A-1"), put("head", "A", followed=False)))],
         "part",
         DAY,
     )
-    assert found.left_out == {"number of staves not known": 1, "number of hoops not known": 1, "after it was retired or knocked down": 1}
+    assert found.left_out == {"number of staves not known": 1, "number of hoops not known": 1, "after it was retired or while it was knocked down": 1}
     assert [(one.name, one.replaced, round(one.years * YEAR)) for one in found.lines] == [
         ("bung stave", 1, 365), ("each other stave", 0, 0), ("head A", 0, 365), ("head B", 0, 365),
     ]  # fmt: skip

@@ -152,7 +152,7 @@ def _about(book: Book, index: Index, sheet: Morning, asked: Asked, by: str | Non
         most = max((limits[job.type] for job in page if job.job == "test"), default=0.0)
         jobs = [(job.job, job.cask, job.type) for job in page]
         jobs += [("leak", job.cask, job.type) for job in page if job.job == "look" and job.cask in running]
-        told = caution_of(jobs, most, index.ahead().capacities)
+        told = caution_of(jobs, ((book.day, most),), index.ahead().capacities)
         cautions.append(told.split("\n") if told else [])
     return About(house.on(book.day).name, by, limits, cautions, _command(book, asked), only(filters))
 

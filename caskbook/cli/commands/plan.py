@@ -120,7 +120,7 @@ def _say(book: Book, index: Index, plan: WorkPlan) -> None:
 
     for cask, why in plan.refused:
         say(f"{cask} {why}")
-    told = caution(plan, book.ledger.house.on(book.day).test_limit_psi, index.ahead().capacities)
+    told = caution(plan, lambda day: book.ledger.house.on(day).test_limit_psi, index.ahead().capacities)
     if told:
         say(told)
 

@@ -148,7 +148,7 @@ def _say_caution(book: Book, index: Index, found: Readiness) -> None:
 
     casks = found.casks if found.wanted is None else found.taken
     jobs = [(job, one.cask, one.type) for one in casks for step in one.way.steps for job in step.jobs]
-    told = caution_of(jobs, book.ledger.house.on(book.day).test_limit_psi, index.ahead().capacities)
+    told = caution_of(jobs, ((book.day, book.ledger.house.on(book.day).test_limit_psi),), index.ahead().capacities)
     if told:
         say(told)
 

@@ -10,6 +10,9 @@ from caskbook.model.typed import OfType
 NEEDS_LITRES = ("custom", "quarter-cask")
 KEYS = ("type", "capacity_l", "wood", "maker", "made", "staves", "heads", "hoops", "was", "owner", "prior", "charred", "parcel", "supplier")
 """What may be corrected. `cask` is the file's name and `format` its form; a `note` on a correction is the entry's own."""
+NAMES = ("owner", "parcel", "supplier")
+"""Whose or whence a cask is, in free words; `NOBODY_KNOWS` is no such name, and a correction to it makes the key unknown."""
+NOBODY_KNOWS = "unknown"
 TypeWord = Annotated[Literal[
     "octave", "bloodtub", "firkin", "kilderkin", "quarter-cask", "barrel", "barrique", "hogshead", "cognac-cask",
     "puncheon", "butt", "port-pipe", "madeira-drum", "gorda", "custom",
@@ -54,6 +57,11 @@ LastChar = Annotated[Literal["unknown", "never"] | When | None, OfType("charred"
 def lacks_litres(kind: str | None, litres: float | None) -> str | None:
     """What is wrong where a cask of a kind that can be any size comes without its litres."""
     return f"a {kind} can be any size: it needs its litres" if kind in NEEDS_LITRES and litres is None else None
+
+
+def corrected_value(key: str, value: Any) -> Any:
+    """The value that a correction to this one gives its key; None where nobody knows whose or whence the cask is."""
+    return None if key in NAMES and isinstance(value, str) and value.strip().casefold() == NOBODY_KNOWS else value
 
 
 def key_word(key: str) -> str:
