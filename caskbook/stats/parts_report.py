@@ -44,6 +44,8 @@ def meant(report: PartsReport) -> Iterator[Meant]:
         "years",
         "of one such part: from the cask's arrival to its retirement, leaving or knocking down, or to the day of the report; of a missing cask to the day it was missed;"
         " one that was raised again counts from that day with the staves it had then, numbered anew."
+        " Of staves and hoops that became more or fewer each number counts from its day, and the first one from the arrival; a hoop that was replaced is of the kind that it"
+        " was then. By position, a number that was given stays."
         " `each other stave` has the years of all staves that were not the bored one",
         f"{parts.years:.1f} cask-years of {parts.casks} casks; in {parts.no_staves} nobody counted the staves, in {parts.no_hoops} the hoops",
     )
