@@ -9,8 +9,9 @@ from typing import Any, NamedTuple
 
 from caskbook.life.fold import NO_WORK
 from caskbook.life.state import State
+from caskbook.life.staves_turned import turned
 from caskbook.model.jobs import Event
-from caskbook.model.places import Place, PlaceError, contains, parse_place, place_word, stave_number
+from caskbook.model.places import Place, PlaceError, contains, parse_place, place_word
 from caskbook.words.job_table import jobs_with
 
 STAVE = "stave"
@@ -23,7 +24,8 @@ _ENDS = frozenset(jobs_with("ends"))
 class Replaced(NamedTuple):
     """A part that was replaced: STAVE with its number, HEAD (A or B), HOOP (as A-1). `bung`: the bored stave; `source`: a cask, new, reused, unknown, or
     nothing where that is not said; `followed`: not after the cask was retired, nor while it was knocked down, when nobody knows which stave stands where;
-    `hoops`: of a hoop, how many there were that day, None where not known."""
+    `hoops`: of a hoop, how many there were that day, None where not known; `put`: how many came in for it, as two staves for one, and none for the second
+    of two for which one came."""
 
     day: date
     part: str
@@ -32,6 +34,7 @@ class Replaced(NamedTuple):
     source: str
     followed: bool
     hoops: int | None = None
+    put: int = 1
 
 
 class Repair(NamedTuple):
@@ -190,8 +193,9 @@ class MendWatch:
 
     def _replace(self, event: Any, st: State) -> None:
         if event.job == STAVE and event.action == "replace":
-            for number, _ in dict.fromkeys(map(stave_number, event.staves)):
-                self._put(event, STAVE, str(number), bung=number == st.frame.bung_stave)
+            now = st.turned.get(event.id) or turned(event.staves, frozenset(), None, None)  # Once it is gone, nothing takes effect.
+            for number, count in zip(now.out, now.put, strict=True):
+                self._put(event, STAVE, str(number), bung=number == st.frame.bung_stave, put=count)
         elif event.job == HEAD and event.action == "replace" and event.head:
             self._put(event, HEAD, event.head)
         elif event.job == HOOP:
@@ -203,8 +207,8 @@ class MendWatch:
         had, number = self.counts[-1].hoops if self.counts else None, name.rpartition("-")[2]
         return had if had and number.isdecimal() and int(number) <= had // 2 else st.frame.hoops
 
-    def _put(self, event: Any, part: str, name: str, *, bung: bool = False, hoops: int | None = None) -> None:
-        self.replaced.append(Replaced(event.date, part, name, bung, event.from_ or "", not self._over, hoops))
+    def _put(self, event: Any, part: str, name: str, *, bung: bool = False, hoops: int | None = None, put: int = 1) -> None:
+        self.replaced.append(Replaced(event.date, part, name, bung, event.from_ or "", not self._over, hoops, put))
 
     def _leaked(self, event: Any, st: State) -> None:
         """A leak at a place that was put right before belongs to the last repair there, of those since it was raised last."""

@@ -50,6 +50,14 @@ def test_the_bored_stave_is_the_one_it_was_moved_to() -> None:
     assert found.bungs == ((date(2020, 1, 1), 1), (date(2020, 1, 3), 16))
 
 
+@pytest.mark.parametrize("two_for_one", [(5, "5b"), (5,)])
+def test_two_staves_for_one_are_one_that_was_replaced_and_two_that_were_given(two_for_one: tuple[int | str, ...]) -> None:
+    """However it is written; both of them replaced later are two."""
+    first = stave("2020-01-03", *two_for_one, source="TH-000009", staves_after=32)
+    found = mends(RECEIVED, OPENED, first, stave("2020-01-04", 5, "5b"), stave("2020-01-05", 5, "5b", 13, source="TH-000009", staves_after=30), CLOSED)
+    assert [(one.day.day, one.name, one.put) for one in found.replaced] == [(3, "5", 2), (4, "5", 1), (4, "5", 1), (5, "5", 1), (5, "5", 0), (5, "13", 0)]
+
+
 def test_staves_and_hoops_are_counted_through_time() -> None:
     """Six hoops and 31 staves at first, eight from 2021 on, and of two staves one; a hoop knows how many there were when it came out."""
     two_hoops = ev("2020-01-03", "hoop", hoops=["A-3", "B-3"], from_="new")
