@@ -99,7 +99,7 @@ def stave(st: State, ev: r.Stave) -> None:
             st.first_staves = st.first_staves.replaced(number)
         _from(st, ev.from_)
         st.turned[ev.id] = now = turned(ev.staves, st.seconds, st.frame.staves, ev.staves_after)
-        st.seconds = now.seconds
+        st.seconds, st.broad = now.seconds, frozenset(pair for pair in st.broad if pair[1] not in now.out) | now.broad
     _tainted(st, ev)
     if ev.staves_after is not None:
         had, merged = st.frame.staves, max(st.frame.merged, 0)
@@ -228,7 +228,7 @@ def knock_down(st: State, ev: r.KnockDown) -> None:
         st.frame = _framed(st, staves=ev.staves, merged=st.frame.merged if ev.staves == had else 0)
     st.tell_first(first.knocked_down(ev.staves, had), ev.staves)
     st.form = _formed(st, "shook")
-    st.open_heads, st.seconds = set(), frozenset()
+    st.open_heads, st.seconds, st.broad = set(), frozenset(), frozenset()
 
 
 def nothing(st: State, ev: Event) -> None:

@@ -84,6 +84,7 @@ class State:
     staves_replaced: dict[str, int] = field(default_factory=dict)
     replaced_on: list[tuple[date, int, int | None]] = field(default_factory=list)  # When, which, and of how many.
     seconds: frozenset[int] = frozenset()  # Numbers of staves of which there are two, as 14 and 14b.
+    broad: frozenset[tuple[int, int]] = frozenset()  # Numbers that one stave stands for, the one that it bears first.
     turned: dict[str, Turned] = field(default_factory=dict)  # By entry.
     bung_stave_replacements: int = 0
     hoops_replaced: int = 0

@@ -21,6 +21,16 @@ class Turned(NamedTuple):
         """How many staves came in."""
         return sum(self.put)
 
+    @property
+    def broad(self) -> frozenset[tuple[int, int]]:
+        """(number, number): the first is that of a stave that came for both."""
+        found, kept = set(), 0
+        for number, count in zip(self.out, self.put, strict=True):
+            kept = number if count else kept
+            if not count and kept and kept != number:
+                found.add((kept, number))
+        return frozenset(found)
+
 
 def turned(staves: Sequence[str | int], seconds: frozenset[int], had: int | None, after: int | None) -> Turned:
     """By the staves that are named, the numbers of which there were two before, and how many staves there were (`had`) and are (`after`), None where

@@ -29,3 +29,4 @@ def test_staves_go_out_and_come_in(
 ) -> None:
     found = turned(staves, seconds, had, after)
     assert found == (out, put, left) and found.wood == sum(put)
+    assert found.broad == ({(5, 6)} if staves == [5, 6] and had else set())
