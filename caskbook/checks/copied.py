@@ -6,7 +6,7 @@ import json
 import re
 from array import array
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from hashlib import blake2b
 from itertools import pairwise
@@ -101,13 +101,30 @@ def copies_among(ledger: Ledger, numbers: Iterable[str], came: Collection[str] =
     return copied(ledger, signs.alike(), came)
 
 
+def copies_of(ledger: Ledger, numbers: Collection[str], may_have: Callable[[Collection[int], Sequence[str]], Iterable[str]]) -> Iterator[tuple[str, Fault]]:
+    """(the cask, the fault) of those of these numbers that have a copy among the other files. `may_have`: (signs, words one of which stands in a copy) → names of
+    the files that may have one of the signs; each is read."""
+    records = [record for number in numbers if (record := ledger.find(number)) is not None]
+    begun = {ids for record in records if (ids := first_ids(record)) is not None and all(map(is_id, ids))}
+    if not begun:
+        return
+    mine, signs = {*numbers}, Signs()
+    others = {name_of(name) for name in may_have([sign_of(record) for record in records], words_for(begun))} - mine
+    for number in sorted(others | mine):
+        record = ledger.find(number)
+        if record is not None:
+            signs.add(sign_of(record), number)
+    groups = [group for group in signs.alike() if others.intersection(group) and mine.intersection(group)]
+    yield from ((number, fault) for number, fault in copied(ledger, groups, mine) if number in mine)
+
+
 def copied(ledger: Ledger, groups: Iterable[Collection[str]], came: Collection[str] = ()) -> Iterator[tuple[str, Fault]]:
     """copied-cask: a cask's file has the very entries of another cask's file, ids and all.
 
     Why: a file copied under a new number doubles the cask, and what it holds, in every sum. Three entries of the same id, day, job and
     figures are told, of those that stand in both files; one id alone may be chance, and a racking, a conversion or swapped heads stand
-    in several files under one id. A check of the whole book looks for it, and one of what came into it; `check CASK` only among the
-    casks it names. It is told at the file that came in, else at the higher number.
+    in several files under one id. A check of the whole book looks for it, one of what came into it, and `check CASK` for copies of the
+    casks it names. It is told at the file that came in or is named, else at the higher number.
     Wrong:
         # TH-004217
         # received 2020-01-01, examined 2020-01-02

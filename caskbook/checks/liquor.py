@@ -126,6 +126,6 @@ RULES = (
     Rule(gain, {"lpa-gain": "warning"}, on=("regauge", "empty")),
     Rule(uncorrected, {"uncorrected-gauge": "note"}),
     Rule(two_measurements, {"fields-disagree": "error"}, on=("regauge",)),
-    Rule(strength_of_nothing, {"fields-disagree": "error"}, on=("empty",)),
     Rule(two_volumes, {"fields-disagree": "error"}, on=jobs_with("at-temperature") + ("receive", "rack-in")),
+    Rule(strength_of_nothing, {"fields-disagree": "error"}, on=("empty",)),
 )

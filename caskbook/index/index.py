@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -121,6 +121,12 @@ class Index(Questions):
         from caskbook.index.berths import files_at
 
         return files_at(self.root, berths, disk=self.disk)
+
+    def may_be_copies(self, signs: Collection[int], words: Sequence[str]) -> list[str]:
+        """Names of the files that may be copies of casks of these signs (`copies.may_be_copies`)."""
+        from caskbook.index.copies import may_be_copies
+
+        return may_be_copies(self.root, signs, words, disk=self.disk)
 
     def files_marked(self, text: str, *, vat: bool = False) -> list[str] | None:
         """Names of the files that may bear an old mark, or whose casks may hold what came out of a `vat`; None where that cannot be told."""

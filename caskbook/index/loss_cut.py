@@ -6,14 +6,12 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from caskbook.index.loss_sums import ALWAYS, IN_DOUBT, NEVER
+from caskbook.index.loss_sums import ALWAYS, IN_DOUBT, NEVER, OUTSIDE
 from caskbook.loss.account_fill import gone_by
 from caskbook.loss.parts import Division
 
 _FIGURES = (2, 3, 4)
 """Where in a year stand what was lost, in LPA and in litres, and what was put in."""
-OUTSIDE = (1, -1)
-"""The years of a fill of which nothing lies between the days: it ends before it begins."""
 
 
 class Cut:

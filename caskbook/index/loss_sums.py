@@ -15,8 +15,10 @@ from caskbook.loss.parts import Division, Part, parts_of
 from caskbook.loss.sums import Sums
 
 BY_STORE, BY_YEAR = Division(by_store=True), Division(by_year=True)
-IN_DOUBT, _MOVED, _STILL = 1, 0, 0
+IN_DOUBT, MOVED, _STILL = 1, 0, 0
 NEVER, ALWAYS = 0, 1
+OUTSIDE = (1, -1)
+"""The years of a fill of which nothing counts: it ends before it begins."""
 WITHOUT_MORE = 2
 """So long is what the peers make of a fill where neither leak nor doubt is told."""
 SUMMED: Mapping[str, int] = {"lpa": 3, "litres": 4, "put_in": 5, "held": 6, "after_in_drink": 0, "times": 0, "cask": 0}
@@ -26,7 +28,7 @@ Verdicts = Sequence[Sequence[Any]]
 
 
 def in_sums(fill: AccountFill, day: date) -> list[Any] | int:
-    """Of a fill as a whole: the store, `_MOVED` where there were several; its rate without what the wood took at first; and, where it has them, its figures.
+    """Of a fill as a whole: the store, `MOVED` where there were several; its rate without what the wood took at first; and, where it has them, its figures.
     `IN_DOUBT` of one in doubt, and of one that has no day."""
     if fill.doubt is not None or len(parts := parts_of(fill, day, WHOLE)) != 1:
         return IN_DOUBT
@@ -35,12 +37,12 @@ def in_sums(fill: AccountFill, day: date) -> list[Any] | int:
 
 
 def _store_of(fill: AccountFill, day: date) -> str | int | None:
-    """The store of a fill that lay in one alone, else `_MOVED`."""
+    """The store of a fill that lay in one alone, else `MOVED`."""
     first = fill.stays[0] if fill.stays else None
     if first is not None and first.since == fill.start and all(stay.store == first.store for stay in fill.stays):
         return first.store
     stores = parts_of(fill, day, BY_STORE)
-    return stores[0].store if len(stores) == 1 else _MOVED
+    return stores[0].store if len(stores) == 1 else MOVED
 
 
 def in_years(fill: AccountFill, day: date) -> list[Any] | int:
@@ -129,7 +131,7 @@ class Undivided:
         """Each fill to its store. False, and nothing is added, where one lay in several."""
         stores: dict[str, list[int]] = {}
         for n, fill in enumerate(fills):
-            if fill[0] == _MOVED:
+            if fill[0] == MOVED:
                 return False
             stores.setdefault(named(fill[0], "store"), []).append(n)
         for store, some in stores.items():

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from caskbook.index.loss_sums import ALWAYS, IN_DOUBT, NEVER, WITHOUT_MORE, Verdicts, counted, gauged, is_plain
-from caskbook.loss.account import Accounting
+from caskbook.index.loss_sums import ALWAYS, IN_DOUBT, MOVED, NEVER, OUTSIDE, SUMMED, WITHOUT_MORE, Verdicts, counted, gauged, is_plain
+from caskbook.loss.account import Accounting, named
 from caskbook.loss.account_rows import FillRow
 from caskbook.loss.parts import Division
 from caskbook.loss.sums import Sums
@@ -23,7 +23,7 @@ class ByYear:
 
     def __init__(self, found: Accounting, division: Division, day: date) -> None:
         self.found, self.day = found, day.toordinal()
-        self.first, self.last = division.since.year if division.since else 0, min(division.until or day, day).year
+        self.first, self.last = within(division, day)
         self.lasted: Counter[tuple[int, int, str]] = Counter()
         self.casks: Counter[tuple[int, int]] = Counter()
         self.kept = _Years(found, day)
@@ -32,6 +32,11 @@ class ByYear:
         """A cask more, and the name of its group. False, and nothing is added, where some fill of it needs a row."""
         if not is_plain(fills, verdicts):
             return False
+        self.add(name, fills, verdicts)
+        return True
+
+    def add(self, name: str, fills: Sequence[Any], verdicts: Verdicts, *, alone: bool = False) -> None:
+        """The fills of a cask more, none of which needs a row. `alone`: to its group, where all together are summed apart too."""
         found, by_year, first, last = self.found, self.found.by == "year", self.first, self.last
         whole: Sums | None = None
         until = 0
@@ -41,9 +46,9 @@ class ByYear:
             if start > end:
                 continue
             if whole is None:
-                whole = found.group(name) if found.apart is None else found.apart
+                whole = found.group(name) if alone or found.apart is None else found.apart
             counted(whole, level, 1)
-            found.rows += end - start + 1 if by_year else 1
+            found.rows += 0 if alone else end - start + 1 if by_year else 1
             steady, known = more or (None, ())
             if known and (known[0][0] < start or known[-1][0] > end):
                 known = [one for one in known if start <= one[0] <= end]
@@ -59,7 +64,6 @@ class ByYear:
                     self.kept.add(known, steady, expected)
         if whole is not None:
             whole.casks += 1
-        return True
 
     def take_sound(self, fills: Sequence[Any], verdicts: Verdicts) -> set[int]:
         """Of a cask of which some fill needs a row those fills that need none are added; the numbers of the others. None of them, and nothing is added, where one is in doubt."""
@@ -150,9 +154,58 @@ class _Years:
                     getattr(self.found.group(str(year)), name).extend(values)
 
 
+class ByPlace:
+    """The same of fills that lay in one store alone, all or only those of some stores: by store each to its own. `fills` of a cask are here what they come to as wholes, and by year."""
+
+    def __init__(self, years: ByYear, division: Division) -> None:
+        self.years, self.stores, self.by_store = years, division.stores, division.by_store
+
+    def take(self, name: str, fills: Sequence[Any], verdicts: Verdicts) -> bool:
+        """A cask more, and the name of its group. False, and nothing is added, where some fill of it needs a row, or lay in several stores."""
+        wholes, years = fills
+        if not is_plain(wholes, verdicts) or any(fill[0] == MOVED for fill in wholes):
+            return False
+        if self.stores:
+            years = [fill if whole[0] in self.stores else OUTSIDE for whole, fill in zip(wholes, years, strict=True)]
+        self.years.add(name, years, verdicts)
+        for store in dict.fromkeys(whole[0] for whole in wholes) if self.by_store else ():
+            here = [fill if whole[0] == store else OUTSIDE for whole, fill in zip(wholes, years, strict=True)]
+            self.years.add(named(store, "store"), here, verdicts, alone=True)
+        return True
+
+    def end(self) -> None:
+        """What is still held of the years is added."""
+        self.years.end()
+
+
+def within(division: Division, day: date) -> tuple[int, int]:
+    """The first and the last year that count up to a day."""
+    return division.since.year if division.since else 0, min(division.until or day, day).year
+
+
+def figures_within(years: tuple[int, int], cask: str, fills: Sequence[Any], verdicts: Verdicts, name: str) -> list[Any]:
+    """A figure of each fill of a cask that has some of these years, by the figures of its years; none of them is in doubt. `name`: one of `SUMMED`, litres in hundredths."""
+    found: list[Any] = []
+    for (start, end, *more), (_, expected) in zip(fills, verdicts, strict=True):
+        begun, ended = max(start, years[0]), end if end and end < years[1] else years[1]
+        if begun > ended:
+            continue
+        steady, known = more or (None, ())
+        known = [one for one in known if begun <= one[0] <= ended]
+        if name == "cask":
+            found.append(cask)
+        elif not known:
+            found.append(None)
+        elif SUMMED[name]:
+            found.append(_together(known, ended - begun + 1, 0)[SUMMED[name] - SUMMED["lpa"] + 1])
+        else:
+            found.append(steady if name == "after_in_drink" or steady is None else steady / expected if expected else None)
+    return found
+
+
 def sums_years(division: Division) -> bool:
-    """Whether a division counts by time alone, wherever a fill lay."""
-    return not division.by_place and bool(division.by_year or division.since or division.until)
+    """Whether a division counts by time alone, wherever a fill lay, or by the stores of it."""
+    return not division.berths and bool(division.by_year or division.since or division.until or division.stores)
 
 
 def _together(years: Sequence[Sequence[int]], count: int, day: int) -> Sequence[int]:

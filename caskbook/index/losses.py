@@ -5,13 +5,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from datetime import date
 from itertools import chain, islice
 from typing import Any, cast
 
 from caskbook.index.answer import Answer
 from caskbook.index.loss_cut import Cut
 from caskbook.index.loss_sums import BY_STORE, SUMMED, Undivided, Verdicts, in_sums, in_years, is_plain, plain_row, summed_figures
-from caskbook.index.loss_years import ByYear, sums_years
+from caskbook.index.loss_years import ByPlace, ByYear, figures_within, sums_years, within
 from caskbook.ledger.paths import file_of
 from caskbook.life import Life
 from caskbook.loss.account import WHOLE, Accounting, By, Whose, fill_rows, named
@@ -56,13 +57,23 @@ class KeptCasks:
 
     def promising(self, bar: Bar) -> Iterator[Sequence[FillRow] | int]:
         """The rows of each cask, as their files lie; how many they are where what its fills come to tells that the bar takes none of them."""
-        if self._division != WHOLE or bar.name not in SUMMED:
+        division, day = self._division, self._answer.day
+        whole = division == WHOLE
+        if bar.name not in SUMMED or not whole and (division.by_place or not sums_years(division)):
             yield from self
             return
-        for some in self._in_order("s.sums", " JOIN main.losses s ON s.life = l.id"):
-            wanted = [not is_plain(sums, verdicts) or any(map(bar.takes, summed_figures(row[0], sums, verdicts, bar.name))) for row, sums, verdicts in some]
+        kept, _, cut = _kept_sums(Accounting("fill"), division, day)
+        years = within(division, day)
+        for read in self._in_order(kept, " JOIN main.losses s ON s.life = l.id"):
+            some = read if cut is None else list(self._cut(cut, read, placed=False))
+            figures = [
+                None if not is_plain(fills, verdicts) else summed_figures(row[0], fills, verdicts, bar.name) if whole
+                else figures_within(years, row[0], fills, verdicts, bar.name)
+                for row, fills, verdicts in some
+            ]  # fmt: skip
+            wanted = [told is None or any(map(bar.takes, told)) for told in figures]
             made = iter(self._rows([(row, verdicts) for (row, _, verdicts), one in zip(some, wanted, strict=True) if one]))
-            yield from (next(made) if one else len(sums) for (_, sums, _), one in zip(some, wanted, strict=True))
+            yield from (next(made) if one else len(told or ()) for told, one in zip(figures, wanted, strict=True))
 
     def _in_order(self, sums: str, joined: str = "") -> Iterator[list[tuple[_Row, Any, Any]]]:
         """What `_in_bulk` has of the casks, as their files lie."""
@@ -71,12 +82,10 @@ class KeptCasks:
     def accounting(self, by: By) -> Accounting:
         """All of them summed: by what is kept of whole fills or years where that is enough, and by their rows elsewhere."""
         found, division, day = Accounting(by), self._division, self._answer.day
-        by_year, undivided = sums_years(division), division in (WHOLE, BY_STORE)
-        short: ByYear | Undivided | None = ByYear(found, division, day) if by_year else Undivided(found, day) if undivided else None
-        cut = Cut(division, day) if by_year else None
+        kept, short, cut = _kept_sums(found, division, day)
         at = _GROUPED.get(by)
-        for some in _in_bulk(self._read("s.years" if by_year else "s.sums" if undivided else "'0'", " JOIN main.losses s ON s.life = l.id")):
-            for row, fills, verdicts in some if cut is None or not cut.years else self._cut(cut, some):
+        for some in _in_bulk(self._read(kept, " JOIN main.losses s ON s.life = l.id")):
+            for row, fills, verdicts in some if cut is None else self._cut(cut, some, placed=isinstance(short, ByPlace)):
                 if short is None or not short.take("" if at is None else named(row[at], by), fills, verdicts):
                     leaking = by == "year" and isinstance(short, ByYear) and short.take_sound(fills, verdicts)
                     rows = self._rows([(row, verdicts)], leaking or None)[0]
@@ -88,14 +97,17 @@ class KeptCasks:
         found.doubtful.sort(key=lambda row: file_of(row.cask))
         return found
 
-    def _cut(self, cut: Cut, some: Sequence[tuple[_Row, Any, Any]]) -> Iterator[tuple[_Row, Any, Any]]:
-        """The same casks, each fill with its years as they are within the days that count."""
-        lives = [row[4] for row, fills, _ in some if cut.touches(fills)]
-        kept = self._answer.store.execute(f"SELECT life, fills FROM main.losses WHERE life IN ({','.join(map(str, lives))})").fetchall()
-        told = dict(zip([life for life, _ in kept], json.loads(f"[{','.join([fills for _, fills in kept])}]"), strict=True))
-        for row, years, verdicts in some:
+    def _cut(self, cut: Cut, some: Sequence[tuple[_Row, Any, Any]], *, placed: bool) -> Iterator[tuple[_Row, Any, Any]]:
+        """The same casks, each fill with its years as they are within the days that count. `placed`: what a fill comes to as a whole stands with its years."""
+        lives = [row[4] for row, kept, _ in some if cut.touches(kept[1] if placed else kept)]
+        read = self._answer.store.execute(f"SELECT life, fills FROM main.losses WHERE life IN ({','.join(map(str, lives))})").fetchall()
+        told = dict(zip([life for life, _ in read], json.loads(f"[{','.join([fills for _, fills in read])}]"), strict=True))
+        for row, kept, verdicts in some:
             fills = told.get(row[4])
-            yield row, years if fills is None else list(map(cut.years_of, fills, years)), verdicts
+            if fills is not None:
+                years = list(map(cut.years_of, fills, kept[1] if placed else kept))
+                kept = (kept[0], years) if placed else years
+            yield row, kept, verdicts
 
     def known(self) -> dict[str, set[str | None]]:
         """The parcels and the suppliers of all casks that had begun, None among them where a cask has none; no parcel at all where there is no cask."""
@@ -135,6 +147,17 @@ class KeptCasks:
                 return cast(list[FillRow], plain)
         told = zip(map(AccountFill.from_row, fills), map(Judged.from_row, verdicts), strict=True)
         return list(chain.from_iterable(fill_rows(cask, fill, one, day, self._division) for fill, one in told))
+
+
+def _kept_sums(found: Accounting, division: Division, day: date) -> tuple[str, ByYear | ByPlace | Undivided | None, Cut | None]:
+    """(what is read of the fills of each cask, what adds that to sums, what cuts its years) for a division; without it where there is nothing to be added or cut."""
+    if division in (WHOLE, BY_STORE):
+        return "s.sums", Undivided(found, day), None
+    if not sums_years(division):
+        return "'0'", None, None
+    years, cut = ByYear(found, division, day), Cut(division, day)
+    placed = ByPlace(years, division) if division.by_place else None
+    return "'[' || s.sums || ',' || s.years || ']'" if placed else "s.years", placed or years, cut if cut.years else None
 
 
 def _in_bulk(rows: Iterator[_Row]) -> Iterator[list[tuple[_Row, Any, Any]]]:

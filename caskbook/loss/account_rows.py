@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import NamedTuple
 
 from caskbook.loss.verdicts import Level
 
 NONE = Decimal("0.00")
 
 
-@dataclass(frozen=True, slots=True)
-class FillRow:
+class FillRow(NamedTuple):
     """One fill in the account, or what went of it in one store or year. `litres`, `lpa`: lost, to the hundredth; `put_in`: LPA at
     the first gauge and put in since; `held`: LPA that was there at the beginning, and put in since. Rates are fractions a year.
 

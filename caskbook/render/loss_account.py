@@ -6,7 +6,7 @@ import csv
 import io
 import json
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import fields
 from datetime import date
 from decimal import Decimal
@@ -14,6 +14,7 @@ from itertools import chain
 from operator import attrgetter
 from typing import Any
 
+from caskbook.core.days import UnknownDay
 from caskbook.loss.account_rows import FillRow, GroupRow
 from caskbook.loss.intervals import in_percent
 from caskbook.loss.ranking import Account
@@ -33,9 +34,8 @@ _FOOT = (
     "the share is; a year: without what the wood took at first, of several fills the middle (query loss-by-store: their mean, with it); times: of what peers lose",
 )
 _BETWEEN = "between two gauges it is shared out by time"
-_OF_FILL, _OF_GROUP = ([field.name for field in fields(kind)] for kind in (FillRow, GroupRow))
-_FILL_VALUES, _GROUP_VALUES = attrgetter(*_OF_FILL), attrgetter(*_OF_GROUP)
-_AS_IT_IS = frozenset((str, int, bool, type(None)))
+_OF_FILL, _OF_GROUP = FillRow._fields, [field.name for field in fields(GroupRow)]
+_GROUP_VALUES = attrgetter(*_OF_GROUP)
 _LISTS = ("doubts",)
 _FORMULA = frozenset(("=", "+", "-", "@", "\t"))
 _ON_A_LINE = json.JSONEncoder(ensure_ascii=False).encode
@@ -192,9 +192,10 @@ def account_data(account: Account, form: str, revision: Mapping[str, str] | None
 def _csv(account: Account) -> Iterator[str]:
     """The lines of the table, some at once."""
     kind = FillRow if account.by == "fill" else GroupRow
-    names = [field.name for field in fields(kind)]
-    floats = [n for n, field in enumerate(fields(kind)) if "float" in str(field.type)]
-    others = [n for n, field in enumerate(fields(kind)) if field.name in _WORDS or field.type == "bool"]
+    names = _OF_FILL if kind is FillRow else _OF_GROUP
+    types = [str(kind.__annotations__[name]) for name in names]
+    floats = [n for n, of in enumerate(types) if "float" in of]
+    others = [n for n, (name, of) in enumerate(zip(names, types, strict=True)) if name in _WORDS or "bool" in of]
     out = io.StringIO()
     writer = csv.writer(out)
     writer.writerow(names)
@@ -218,7 +219,7 @@ def _csv(account: Account) -> Iterator[str]:
 
 
 def _data(row: FillRow | GroupRow) -> dict[str, Any]:
-    return {name: value if type(value) in _AS_IT_IS else _plain(value) for name, value in _known(row).items()}
+    return {name: value if (plain := _PLAIN.get(type(value))) is None else plain(value) for name, value in _known(row).items()}
 
 
 def _indented(data: dict[str, Any]) -> str:
@@ -231,19 +232,26 @@ def _indented(data: dict[str, Any]) -> str:
 def _known(row: FillRow | GroupRow) -> dict[str, Any]:
     """The values of a row by name; of fills that were never gauged again no sum is known, and none is 0."""
     if isinstance(row, FillRow):
-        return dict(zip(_OF_FILL, _FILL_VALUES(row), strict=True))
+        return dict(zip(_OF_FILL, row, strict=True))
     values = dict(zip(_OF_GROUP, _GROUP_VALUES(row), strict=True))
     return values if row.gauged or not row.fills else values | dict.fromkeys(_SUMS)
 
 
 def _plain(value: Any) -> Any:
-    if isinstance(value, float):
-        return round(value, _PLACES)
-    if isinstance(value, Decimal):
-        return float(value)
-    if isinstance(value, date):
-        return value.isoformat()
-    return list(value) if isinstance(value, tuple) else value
+    return _PLAIN.get(type(value), _as_it_is)(value)
+
+
+def _as_it_is(value: Any) -> Any:
+    return value
+
+
+_PLAIN: Mapping[type, Callable[[Any], Any]] = {
+    float: lambda value: round(value, _PLACES),
+    Decimal: float,
+    date: date.isoformat,
+    UnknownDay: UnknownDay.isoformat,
+    tuple: list,
+}
 
 
 def _cell(name: str, value: Any) -> str:

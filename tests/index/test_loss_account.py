@@ -31,9 +31,13 @@ ACCOUNTS = (
     ("--by", "store", "--to", "2021-05-06", "--format", "csv"), ("--by", "year", "--store", "racked four", "--to", "2022"), ("--by", "fill", "--store", "low dunnage", *ALL),
     ("--berth", "R", "--format", "csv"), ("--type", "hogshead", "--by", "parcel", "--format", "jsonl"), ("--supplier", "northquay", "--type", "barrel", *ALL),
     ("--by", "year", "--from", "2018-02-03", "--to", "2021-08-07", "--format", "json"), ("--from", "2019-02-03", "--to", "2019-11-05", "--format", "csv"), ("--to", "2022-06-01"),
+    ("--store", "racked four", "--from", "2018-02-03", "--by", "type", "--format", "json"), ("--by", "store", "--store", "low dunnage", "--from", "2019", "--format", "csv"),
+    ("--store", "racked four", "--store", "yard", "--by", "supplier"), ("--by", "store", "--from", "2018-02-03", "--format", "json"), ("--by", "year", "--store", "racked four", "--from", "2019-05-06"),
+    ("--by", "fill", "--from", "2019-02-03", "--to", "2024-05-06", "--top", "7"), ("--by", "fill", "--from", "2018", "--sort", "held,-times", "--top", "5", "--format", "json"),
+    ("--by", "fill", "--from", "2019-03-03", "--sort", "-rate", "--top", "5", "--format", "csv"), ("--by", "fill", "--to", "2023-03-03", "--sort", "-name", "--top", "5"),
     ("--parcel", "nothing"), ("--store", "nowhere", "--by", "store"), (),
 )  # fmt: skip
-FEWER = (ACCOUNTS[0], ACCOUNTS[1], *ACCOUNTS[4:6], *ACCOUNTS[10:13], ACCOUNTS[17], *ACCOUNTS[19:24], *ACCOUNTS[30:33])
+FEWER = (ACCOUNTS[0], ACCOUNTS[1], *ACCOUNTS[4:6], *ACCOUNTS[10:13], ACCOUNTS[17], *ACCOUNTS[19:24], *ACCOUNTS[30:42])
 
 
 @pytest.fixture(autouse=True)
@@ -58,6 +62,19 @@ def test_an_invented_ledger(tmp_path: Path, casks: int, seed: int) -> None:
     all_same(root, (DAY,))
     all_same(root, ("2021-12-31",), FEWER)
     all_same(root, ("2019-03-03", "1999-01-01"), FEWER if casks > 50 else FEWER[::4])
+
+
+def test_fills_that_were_moved_between_stores(tmp_path: Path) -> None:
+    """Of a cask that lay in two stores each has its part; of one that lay in one alone, the whole."""
+    root = make_demo(tmp_path / "book", 40)
+    listed = caskbook("list", "--state", "filled", "--records", str(root), "--as-of", DAY, "--columns", "cask", "--format", "csv").stdout.split()[1:]
+    assert len(listed) > 8
+    for n, cask in enumerate(listed[::2]):
+        day, berth = f"2026-0{n % 3 + 1}-11", ("D1/01/1/2", "YD/3")[n % 2]
+        said = caskbook("enter", "move", cask, "--berth", berth, "--date", day, "--by", "tb", "--yes", "--records", str(root))
+        assert said.returncode == 0, said.stderr
+    by_place = tuple(words for words in ACCOUNTS if {"store", "--store", "--berth"} & set(words))
+    all_same(root, (DAY, "2026-02-20"), by_place)
 
 
 @pytest.mark.parametrize("accounts", [FEWER[::2], pytest.param(ACCOUNTS, marks=pytest.mark.slow)])

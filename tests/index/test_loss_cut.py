@@ -8,8 +8,8 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caskbook.index.loss_cut import OUTSIDE, Cut
-from caskbook.index.loss_sums import ALWAYS, IN_DOUBT, NEVER, in_years
+from caskbook.index.loss_cut import Cut
+from caskbook.index.loss_sums import ALWAYS, IN_DOUBT, NEVER, OUTSIDE, in_years
 from caskbook.loss.account_fill import AccountFill, hundredths
 from caskbook.loss.parts import Division, parts_of
 

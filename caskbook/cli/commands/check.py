@@ -138,9 +138,25 @@ def _on(book: Book, at: str | None, names: list[str] | None, past: bool) -> Repo
 def _checked(book: Book, at: str | None, day: date, names: Sequence[str] | None) -> Report:
     ledger = book.ledger
     if names is not None:
-        return check_ledger(ledger, day, names)
+        return _with_copies(book, at, check_ledger(ledger, day, names), names)
     with progress("casks") as advance:
         return index_of(book, at).check(ledger, day, advance)
+
+
+def _with_copies(book: Book, at: str | None, report: Report, names: Sequence[str]) -> Report:
+    """The report on some files of the work tree, and which of them have a copy among the others; not where a push or a commit is checked, whose check
+    of what came in tells it."""
+    if at or book.files_alone or not isinstance(book.ledger.file_store, Folder):
+        return report
+    from caskbook.checks.copied import copies_of
+
+    told = {finding.cask for finding in report.findings if finding.code == "copied-cask"}
+    numbers = [name_of(name) for name in names if name != HOUSE_FILE]
+    found = []
+    for number, fault in copies_of(book.ledger, numbers, index_of(book).may_be_copies):
+        record = book.ledger.find(number)
+        found += record.placed([fault]) if record is not None and number not in told else []
+    return Report(tuple(in_file_order([*report.findings, *found])), report.casks)
 
 
 def _with_history(book: Book, report: Report, since: str, at: str | None, names: list[str] | None, *, ends_only: bool) -> Report:
