@@ -38,7 +38,7 @@ class Take:
 def takes(view: View) -> Iterator[Take]:
     """Every part that this cask took from another."""
     for event, row in _taking(view):
-        part = _part(event)
+        part = _part(view, event)
         if part is not None and not view.is_spoiled(row, "from", "staves", "head", "hoops"):
             yield Take(str(getattr(event, "from_")), part[0], part[1], event.date, event.id, view.cask.id, row)  # noqa: B009
 
@@ -47,20 +47,26 @@ def _taking(view: View) -> Iterator[Pair]:
     return (pair for job in _TAKING_IN_TURN for pair in view.of(job))
 
 
-def _part(event: Any) -> tuple[str, int] | None:
+def _part(view: View, event: Any) -> tuple[str, int] | None:
     if event.job not in TAKING or event.from_ in (None, "new", "unknown", "reused"):
         return None
     if event.job == "stave":
-        return "staves", len(set(map(stave_number, event.staves))) if event.action == "replace" else 0
+        return "staves", _staves_in(view, event) if event.action == "replace" else 0
     if event.job == "head":
         return "heads", 1 if event.action == "replace" else 0
     return "hoops", len(set(map(place_word, event.hoops)))
 
 
+def _staves_in(view: View, event: Any) -> int:
+    """How many came in: two for one, or one for two, where the entry says how many there were then."""
+    turned = view.life.state.turned.get(event.id)
+    return turned.wood if turned is not None else len(set(map(stave_number, event.staves)))
+
+
 def donors(view: View) -> Iterable[Fault]:
     """Every part taken from a cask held against that cask."""
     for event, row in _taking(view):
-        if _part(event) is None or view.is_spoiled(row, "from"):
+        if _part(view, event) is None or view.is_spoiled(row, "from"):
             continue
         donor = str(getattr(event, "from_"))  # noqa: B009
         peer = view.context.whole(donor)

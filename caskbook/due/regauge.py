@@ -27,14 +27,17 @@ class _Gauge:
     job: str
 
 
+_GAUGED = "gauged"
+
+
 def regauge(case: Case) -> Opinion:
     """Gauge a filled cask again.
 
     What: litres and strength of the spirit in the cask.
     Why: a slow leak shows in figures before it shows on the floor, and spirit near 40 % vol must not fall below it unseen.
-    When it is due: 5 years after filling, then every 3 years; every year from the 15th; every year where the last gauge was
-    under 43 % vol. The filling counts as a gauge. Soon in the 30 days before. Unknown where the strength was never
-    measured and a weak spirit would be due.
+    When it is due: 5 years after filling, then every 3 years, counted from an earlier gauge too, but not before the 5th year;
+    every year from the 15th; every year where the last gauge was under 43 % vol. For these two the filling counts as a gauge.
+    Soon in the 30 days before. Unknown where the strength was never measured and a weak spirit would be due.
     What to do: caskbook enter regauge CASK.
     """
     if case.rules.regauge.off:
@@ -59,14 +62,15 @@ def _last_gauge(case: Case, filling: Filling) -> _Gauge:
         if event is case.life.events[filling.seq - 1]:
             return _Gauge(filling.start, filling.abv, "filled" if event.job == "fill" else "received" if event.job == "receive" else "racked in")
         if event.job == "regauge" and isinstance(event, Regauge):
-            return _Gauge(event.date, event.abv, "gauged")
+            return _Gauge(event.date, event.abv, _GAUGED)
     return _Gauge(filling.start, filling.abv, "filled")
 
 
 def _due_days(rule: RegaugeRule, start: date, last: _Gauge) -> list[date]:
     """The days each part of the rule would have it on; the first of them counts."""
     a_year_on = add_years(last.day, 1)
-    found = [max(add_years(start, rule.first_year), add_years(last.day, rule.every_years))]
+    first = add_years(start, rule.first_year)
+    found = [max(first, add_years(last.day, rule.every_years)) if last.job == _GAUGED else first]
     found.append(max(add_years(start, rule.yearly_from), a_year_on))
     if last.abv is not None and last.abv < rule.yearly_under_abv:
         found.append(a_year_on)
@@ -76,7 +80,7 @@ def _due_days(rule: RegaugeRule, start: date, last: _Gauge) -> list[date]:
 def _reason(rule: RegaugeRule, start: date, last: _Gauge, found: list[date]) -> str:
     on = min(found)
     strength = f" at {last.abv:.1f} %" if last.abv is not None else ""
-    what = f"{last.job} {last.day}{strength}" + (f", filled {start}" if last.job == "gauged" else "")
+    what = f"{last.job} {last.day}{strength}" + (f", filled {start}" if last.job == _GAUGED else "")
     if len(found) == 3 and on == found[2]:
         return f"{what}: house gauges yearly under {rule.yearly_under_abv:g} %, next {on}"
     if on == found[1] and on < found[0]:

@@ -15,7 +15,7 @@ from caskbook.index.views import cask_rows
 from caskbook.life import Life
 from caskbook.life.fold import steps
 from caskbook.life.leaks import Leak, LeakWatch, Lying, Spell
-from caskbook.life.mends import Broken, Mends, MendWatch, Repair, Replaced, Stretch
+from caskbook.life.mends import Broken, Counts, Mends, MendWatch, Repair, Replaced, Stretch
 from caskbook.stats.report_head import What
 from caskbook.stats.suppliers import Loss
 
@@ -140,13 +140,13 @@ def _leaks(data: Any) -> LeaksTold:
 
 
 def _mends(data: Any) -> Mends:
-    start, end, staves, hoops, bungs, replaced, repairs, parents, broken, raised = data
+    start, end, staves, hoops, bungs, replaced, repairs, parents, broken, raised, counts = data
     return Mends(
         _day(start), _maybe(end), staves, hoops, tuple((_day(day), number) for day, number in bungs),
         tuple(Replaced(_day(day), *rest) for day, *rest in replaced),
         tuple(Repair(_day(day), at, job, _maybe(again), how, _maybe(until)) for day, at, job, again, how, until in repairs),
         tuple((cask, count) for cask, count in parents), Broken(_day(broken[0]), *broken[1:]) if broken else None,
-        tuple(Stretch(_day(begun), _maybe(over), count) for begun, over, count in raised),
+        tuple(Stretch(_day(begun), _maybe(over), count) for begun, over, count in raised), tuple(Counts(_day(day), *rest) for day, *rest in counts),
     )  # fmt: skip
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from caskbook.life.carried import Defect, Tested, found_once
 from caskbook.life.state import UNKNOWN, State
+from caskbook.life.staves_turned import turned
 from caskbook.model.jobs import bench as b
 from caskbook.model.jobs import fire as f
 from caskbook.model.jobs import repair as r
@@ -97,6 +98,8 @@ def stave(st: State, ev: r.Stave) -> None:
             st.bung_stave_replacements += number == st.frame.bung_stave
             st.first_staves = st.first_staves.replaced(number)
         _from(st, ev.from_)
+        st.turned[ev.id] = now = turned(ev.staves, st.seconds, st.frame.staves, ev.staves_after)
+        st.seconds, st.broad = now.seconds, frozenset(pair for pair in st.broad if pair[1] not in now.out) | now.broad
     _tainted(st, ev)
     if ev.staves_after is not None:
         had, merged = st.frame.staves, max(st.frame.merged, 0)
@@ -225,7 +228,7 @@ def knock_down(st: State, ev: r.KnockDown) -> None:
         st.frame = _framed(st, staves=ev.staves, merged=st.frame.merged if ev.staves == had else 0)
     st.tell_first(first.knocked_down(ev.staves, had), ev.staves)
     st.form = _formed(st, "shook")
-    st.open_heads = set()
+    st.open_heads, st.seconds, st.broad = set(), frozenset(), frozenset()
 
 
 def nothing(st: State, ev: Event) -> None:

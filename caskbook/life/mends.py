@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, NamedTuple
 
 from caskbook.life.fold import NO_WORK
 from caskbook.life.state import State
+from caskbook.life.staves_turned import turned
 from caskbook.model.jobs import Event
-from caskbook.model.places import Place, PlaceError, contains, parse_place, place_word, stave_number
+from caskbook.model.places import Place, PlaceError, contains, parse_place, place_word
 from caskbook.words.job_table import jobs_with
 
 STAVE = "stave"
@@ -21,7 +23,9 @@ _ENDS = frozenset(jobs_with("ends"))
 
 class Replaced(NamedTuple):
     """A part that was replaced: STAVE with its number, HEAD (A or B), HOOP (as A-1). `bung`: the bored stave; `source`: a cask, new, reused, unknown, or
-    nothing where that is not said; `followed`: not after the cask was retired, nor while it was knocked down, when nobody knows which stave stands where."""
+    nothing where that is not said; `followed`: not after the cask was retired, nor while it was knocked down, when nobody knows which stave stands where;
+    `hoops`: of a hoop, how many there were that day, None where not known; `put`: how many came in for it, as two staves for one, and none for the second
+    of two for which one came."""
 
     day: date
     part: str
@@ -29,6 +33,8 @@ class Replaced(NamedTuple):
     bung: bool
     source: str
     followed: bool
+    hoops: int | None = None
+    put: int = 1
 
 
 class Repair(NamedTuple):
@@ -60,9 +66,18 @@ class Stretch(NamedTuple):
     staves: int | None
 
 
+class Counts(NamedTuple):
+    """How many staves and hoops there are from a day on, None where not known; `numbers`: the highest number that a stave bears."""
+
+    day: date
+    staves: int | None
+    hoops: int | None
+    numbers: int | None
+
+
 class Mends(NamedTuple):
-    """The mends of a life. `start` and `end`: from when to when it was watched, `end` None while it is; `staves` and `hoops` as counted, None where not known;
-    `bungs`: from which day which stave was the bored one; `parents`: the casks that it was made from, and how many staves of each; `raised`: each time
+    """The mends of a life. `start` and `end`: from when to when it was watched, `end` None while it is; `staves` and `hoops` as first counted, None where not known;
+    `counts`: these through time; `bungs`: from which day which stave was the bored one; `parents`: the casks that it was made from, and how many staves of each; `raised`: each time
     after it was knocked down and raised again, its staves numbered anew."""
 
     start: date
@@ -75,6 +90,7 @@ class Mends(NamedTuple):
     parents: tuple[tuple[str, int | None], ...]
     broken: Broken | None
     raised: tuple[Stretch, ...] = ()
+    counts: tuple[Counts, ...] = ()
 
     @property
     def stretches(self) -> tuple[Stretch, ...]:
@@ -84,6 +100,15 @@ class Mends(NamedTuple):
     def stretch_on(self, day: date) -> Stretch:
         """The last one that had begun by a day."""
         return next((one for one in reversed(self.raised) if one.start <= day), self.stretches[0])
+
+    def counted_in(self, stretch: Stretch) -> Iterator[Counts]:
+        """The counts of such a time in order of their days, the first one from its beginning."""
+        staves, hoops, numbers = stretch.staves, self.hoops, stretch.staves
+        yield Counts(stretch.start, staves, hoops, numbers)
+        for one in self.counts:
+            staves, hoops, numbers = one.staves or staves, one.hoops or hoops, one.numbers or numbers
+            if one.day >= stretch.start and (stretch.end is None or one.day < stretch.end):
+                yield Counts(one.day, staves, hoops, numbers)
 
 
 @dataclass(slots=True)
@@ -99,6 +124,7 @@ class MendWatch:
     parents: list[tuple[str, int | None]] = field(default_factory=list)
     broken: Broken | None = None
     raised: list[Stretch] = field(default_factory=list)
+    counts: list[Counts] = field(default_factory=list)
     _down: bool = False
     _earlier: int = 0
     _leaks: dict[tuple[str, int], str] = field(default_factory=dict)
@@ -117,6 +143,9 @@ class MendWatch:
         self._mended(event, st)
         self._replace(event, st)
         self._goes_on(event, st)
+        frame = st.frame
+        if not self.counts or self.counts[-1][1:] != (frame.staves, frame.hoops, frame.stave_numbers):
+            self.counts.append(Counts(event.date, frame.staves, frame.hoops, frame.stave_numbers))
 
     def mends(self, st: State) -> Mends | None:
         """The mends, `st` being the state at the end; None of a life that has not begun."""
@@ -125,8 +154,9 @@ class MendWatch:
         *earlier, last = Stretch(self.start, self.end, st.staves_first), *self.raised
         first, *raised = *earlier, last._replace(end=last.end or self.missing)
         repairs = tuple(repair for _, repair in self.repairs)
+        hoops = next((one.hoops for one in self.counts if one.hoops), None)
         return Mends(
-            self.start, first.end, st.staves_first, st.frame.hoops, tuple(self.bungs), tuple(self.replaced), repairs, tuple(self.parents), self.broken, tuple(raised)
+            self.start, first.end, st.staves_first, hoops, tuple(self.bungs), tuple(self.replaced), repairs, tuple(self.parents), self.broken, tuple(raised), tuple(self.counts),
         )  # fmt: skip
 
     @property
@@ -163,16 +193,22 @@ class MendWatch:
 
     def _replace(self, event: Any, st: State) -> None:
         if event.job == STAVE and event.action == "replace":
-            for number, _ in dict.fromkeys(map(stave_number, event.staves)):
-                self._put(event, STAVE, str(number), bung=number == st.frame.bung_stave)
+            now = st.turned.get(event.id) or turned(event.staves, frozenset(), None, None)  # Once it is gone, nothing takes effect.
+            for number, count in zip(now.out, now.put, strict=True):
+                self._put(event, STAVE, str(number), bung=number == st.frame.bung_stave, put=count)
         elif event.job == HEAD and event.action == "replace" and event.head:
             self._put(event, HEAD, event.head)
         elif event.job == HOOP:
             for name in dict.fromkeys(map(place_word, event.hoops)):
-                self._put(event, HOOP, name.removeprefix("hoop-"))
+                self._put(event, HOOP, name.removeprefix("hoop-"), hoops=self._hoops_at(name, st))
 
-    def _put(self, event: Any, part: str, name: str, *, bung: bool = False) -> None:
-        self.replaced.append(Replaced(event.date, part, name, bung, event.from_ or "", not self._over))
+    def _hoops_at(self, name: str, st: State) -> int | None:
+        """How many hoops there were when this one came out; where it was none of them, how many there are with it."""
+        had, number = self.counts[-1].hoops if self.counts else None, name.rpartition("-")[2]
+        return had if had and number.isdecimal() and int(number) <= had // 2 else st.frame.hoops
+
+    def _put(self, event: Any, part: str, name: str, *, bung: bool = False, hoops: int | None = None, put: int = 1) -> None:
+        self.replaced.append(Replaced(event.date, part, name, bung, event.from_ or "", not self._over, hoops, put))
 
     def _leaked(self, event: Any, st: State) -> None:
         """A leak at a place that was put right before belongs to the last repair there, of those since it was raised last."""

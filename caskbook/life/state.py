@@ -8,6 +8,7 @@ from datetime import date
 from caskbook.life.carried import Defect, Filling, MarkSet, OpenLeak, Own, Seasoning, Tested
 from caskbook.life.first_staves import FirstStaves
 from caskbook.life.past import Past
+from caskbook.life.staves_turned import Turned
 from caskbook.model.house import House, Settings
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.bench import Examine
@@ -82,6 +83,9 @@ class State:
     first_staves: FirstStaves = FirstStaves()
     staves_replaced: dict[str, int] = field(default_factory=dict)
     replaced_on: list[tuple[date, int, int | None]] = field(default_factory=list)  # When, which, and of how many.
+    seconds: frozenset[int] = frozenset()  # Numbers of staves of which there are two, as 14 and 14b.
+    broad: frozenset[tuple[int, int]] = frozenset()  # Numbers that one stave stands for, the one that it bears first.
+    turned: dict[str, Turned] = field(default_factory=dict)  # By entry.
     bung_stave_replacements: int = 0
     hoops_replaced: int = 0
     heads_replaced: int = 0

@@ -190,7 +190,7 @@ def at_20(litres: float, abv: float | None, entry: Any, method: str, noted: tupl
 
 def _weighed(entry: Any, abv: float | None, vessel: Vessel) -> Amount:
     if vessel.tare_kg is None:
-        return Amount(None, "weigh", True, ("weighed, but its weight empty is not known: enter measure with tare_kg",))
+        return Amount(None, "weigh", True, (f"weighed, but its weight empty is not known by then: enter measure with tare_kg, dated {entry.date} or before",))
     if abv is None:
         return Amount(None, "weigh", True, ("weighed, but its strength is not known",))
     net = entry.gross_kg - vessel.tare_kg
@@ -202,7 +202,7 @@ def _weighed(entry: Any, abv: float | None, vessel: Vessel) -> Amount:
 def _dipped(entry: Any, abv: float | None, vessel: Vessel) -> Amount:
     """Litres at 20 °C by a dip, from the cask's inside as it lies; not told where it is not known, or where both dips do not go together."""
     if vessel.inside is None:
-        return Amount(None, "dip", False, ("dipped, but its inside is not known: enter measure with dims_mm",))
+        return Amount(None, "dip", False, (f"dipped, but its inside is not known by then: enter measure with dims_mm, dated {entry.date} or before",))
     stance = "standing" if (vessel.stow or "").startswith("upright") else "lying"
     wet = entry.wet_mm
     if wet is not None and entry.dry_mm is not None and abs(wet + entry.dry_mm - vessel.inside.bung_mm) > ROD_MM:

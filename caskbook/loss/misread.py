@@ -49,5 +49,5 @@ def _lpa(gauge: Gauge, figures: dict[str, Any]) -> float | None:
     abv = figures["abv"] if figures["abv"] is not None else gauge.abv
     if abv is None or not 0 < abv <= 100:
         return None
-    litres = amount_of(SimpleNamespace(**{**figures, "lost": figures["lost"] or ()}), abv, gauge.vessel).litres_20
+    litres = amount_of(SimpleNamespace(**{**figures, "lost": figures["lost"] or (), "date": gauge.day}), abv, gauge.vessel).litres_20
     return None if litres is None or litres <= 0 else litres * abv / 100

@@ -97,7 +97,7 @@ CASK: tuple[Column, ...] = (
     Column("examined", "bool", "examined, in time, and found sound or repaired"),
     Column("fails_this_visit", "int", "failed tests since receipt, return or emptying", "tests"),
     Column("staves", "int", "staves it has now", "staves"),
-    Column("staves_replaced", "map", "how often each position was replaced", "times"),
+    Column("staves_replaced", "map", "how often each position was replaced; 14 and 14b of one entry are two at 14", "times"),
     Column("bung_stave_replacements", "int", "how often the bung stave was replaced", "times"),
     Column("original_stave_share", "text", "first staves left, of how many; unknown where no entry tells which went or came"),
     Column("hoops_replaced", "int", "hoops replaced", "hoops"),

@@ -9,7 +9,7 @@ from functools import lru_cache
 from caskbook.life import Life
 from caskbook.model.places import Frame, Place, piece_name
 from caskbook.pages.svg import on_circle, picture, tag, words
-from caskbook.render.cask_map import Marked, marked_places, stave_signs
+from caskbook.render.cask_map import Marked, marked_places, numbers_told, stave_signs
 
 _RADIUS, _INNER, _OUTER = 70.0, 86.0, 108.0
 _SIDE = 2 * _OUTER + 44
@@ -20,7 +20,13 @@ def heads_picture(life: Life) -> str:
     """Head A within the ring of staves, and head B beside it, each seen from its own outside, bung up. Numbers and signs say all; no colour does."""
     frame, marked = life.state.frame, marked_places(life)
     centre = _SIDE / 2
-    body = [*_head("A", frame, marked, centre), *_ring(frame, marked, centre), *_head("B", frame, marked, centre + _SIDE)]
+    numbers = numbers_told(life)
+    body = [
+        *([words(numbers, centre, 9, font_size=_SMALL)] if numbers else []),
+        *_head("A", frame, marked, centre),
+        *_ring(frame, marked, centre),
+        *_head("B", frame, marked, centre + _SIDE),
+    ]
     return picture(2 * _SIDE, _SIDE + 14, f"heads and staves of {life.cask.id}", body)
 
 

@@ -13,6 +13,7 @@ from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import event_words, listed, plain
 from caskbook.model.jobs.repair import origin
 from caskbook.model.places import stave_number
+from caskbook.render.cask_map import marked_places
 from caskbook.render.verdict import Verdict
 from caskbook.words.job_table import jobs_with, row_of
 from caskbook.words.plural import number_of
@@ -174,8 +175,8 @@ def parts_parts(life: Life, facts: Facts) -> list[str]:
     parts = stave_changes(life) + head_changes(life)
     if facts.hoops_replaced:
         parts.append(f"{facts.hoops_replaced} {'hoop' if facts.hoops_replaced == 1 else 'hoops'} changed")
-    if facts.flagged:
-        parts.append("rush in " + _few([f"{place}{f' ×{times}' if times > 1 else ''}" for place, times in facts.flagged.items()]))
+    if facts.flagged and (rush := marked_places(life).rush):
+        parts.append("rush in " + _few([f"{place}{f' ×{times}' if times > 1 else ''}" for place, times in sorted(rush.items(), key=lambda one: str(one[0]))]))
     parts.append(_share(life, facts))
     if facts.stave_mm is not None:
         parts.append(f"thinnest stave {plain(facts.stave_mm)} mm")

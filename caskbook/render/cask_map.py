@@ -11,6 +11,7 @@ from caskbook.life.state import UNKNOWN
 from caskbook.model.jobs import Event
 from caskbook.model.places import Frame, Place, contains, hoop_name, parse_place, piece_name, stave_number
 from caskbook.render.console import USUAL_WIDTH, cut, flow, pad, to_ascii
+from caskbook.words.plural import number_of
 
 LEGEND = "b bung stave   'YY new that year   f rush in the joint after it, or its croze   ! leaked   * open defect"
 _BAR = 12
@@ -20,7 +21,7 @@ _MOST_LISTED = 8
 
 @dataclass(slots=True)
 class Marked:
-    """What the events left at each place: year of the last change, day of the last leak, times rush was laid, open matters."""
+    """What the events left at each place: year of the last change, day of the last leak, times rush was laid that is there still, open matters."""
 
     changed: dict[Place, int] = field(default_factory=dict)
     leaked: dict[Place, date] = field(default_factory=dict)
@@ -33,13 +34,14 @@ class Marked:
 
 
 def marked_places(life: Life) -> Marked:
-    """Read the standing events; a leak at wood that was changed since is gone from the map."""
+    """Read the standing events; a leak at wood that was changed since is gone from the map, and so is rush in its joints and crozes."""
     marked = Marked()
     frame = life.state.frame
     for event in life.events:
         for place in _changed_by(event):
             marked.changed[place] = event.date.year
             marked.leaked = {at: day for at, day in marked.leaked.items() if not contains(place, at, frame)}
+            marked.rush = {at: times for at, times in marked.rush.items() if not contains(place, at, frame)}
         for text in _leaks_of(event):
             marked.leaked[parse_place(text)] = event.date
         if event.job == "flag":
@@ -76,11 +78,26 @@ def cask_map(life: Life, *, width: int = USUAL_WIDTH) -> str:
     """The map, at most `width` cells wide, ASCII only."""
     frame, marked = life.state.frame, marked_places(life)
     lines = [f"{life.cask.id}  {life.cask.head.type or '?'}", "", *_heads(frame, marked, width), ""]
-    lines += [*_staves(frame, marked, width, unread="staves" in life.cask.head.lost), ""]
+    lines += [
+        *_staves(frame, marked, width, unread="staves" in life.cask.head.lost),
+        *(flow([numbers], width - 3) if (numbers := numbers_told(life)) else []),
+        "",
+    ]
     lines += flow(LEGEND.split("   "), width - 1, between="   ")
     listed = _lists(marked, frame, width)
     lines += ["", *listed] if listed else []
     return "\n".join(cut(to_ascii(f" {line}".rstrip()), width).replace("…", "~") for line in lines)
+
+
+def numbers_told(life: Life) -> str:
+    """ "32 staves on 31 numbers: two at 5 (5 and 5b)": why there are more or fewer than the map has; nothing where there are as many."""
+    st = life.state
+    frame, few = st.frame, bool(st.broad and st.seconds)
+    if frame.staves is None or not (frame.merged or few):
+        return ""
+    told = [f"two at {', '.join(f'{number} ({number} and {number}b)' for number in sorted(st.seconds))}"] if st.seconds else []
+    told += [f"one stands for two at {', at '.join(f'{kept} and {gone}' for kept, gone in sorted(st.broad))}"] if st.broad else []
+    return f"{number_of(frame.staves, 'stave')} on {frame.stave_numbers} numbers" + (f": {', '.join(told)}" if told else "")
 
 
 def _heads(frame: Frame, marked: Marked, width: int) -> list[str]:

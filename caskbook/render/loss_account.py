@@ -117,7 +117,7 @@ def _fill_cells(row: FillRow, *, shared: bool) -> list[str]:
 
 def _sum_cells(row: GroupRow) -> list[str]:
     share = f"{in_percent(row.lpa, row.held)} %" if row.held > 0 else ""
-    return [row.name, "", "", "", str(row.lpa), share, "", "", "", ""]
+    return [row.name, "", "", "", "?" if row.fills and not row.gauged else str(row.lpa), share, "", "", "", ""]
 
 
 def _with_error(row: FillRow) -> str:

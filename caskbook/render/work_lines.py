@@ -42,7 +42,7 @@ def hours_lines(sources: Sequence[Source], without: Iterable[str], wide: int) ->
 
 def _source(one: Source) -> str:
     hours = f"{one.hours:.2f}".rstrip("0").rstrip(".") if one.hours is not None else "?"
-    return f"{one.job} {hours}{f' for a {one.type}' if one.type else ''}"
+    return f"{one.job} {hours}{f' for a {one.type}' if one.type else ''}{f' from {one.since}' if one.since else ''}"
 
 
 def wrapped(text: str, wide: int) -> list[str]:

@@ -94,7 +94,7 @@ def _settings(plan: WorkPlan) -> dict[str, Any]:
         "hours_a_week": {"value": first.hours_each, "source": _from(first.hours_each, asked.hours_a_week, "--hours-a-week")},
         "job_hours": [
             {"job": one.job, "type": one.type, "hours": _hours(one.hours), "source": None if one.hours is None else "median" if one.entries else "house.yaml",
-             "entries": one.entries}
+             "entries": one.entries, "since": one.since.isoformat() if one.since else None}
             for one in plan.sources
         ],
     }  # fmt: skip

@@ -34,7 +34,7 @@ def _paragraphs(plan: WorkPlan, narrowed: Sequence[str]) -> list[str]:
         "From the tip is what those rules call for once a planned emptying is laid into the life of the cask, and did not before. "
         "The emptying itself has no hours here.",
         f"hours: {whole.hours:.1f} h of {whole.jobs - whole.unknown} jobs; {number_of(whole.unknown, 'job')} without hours count as none. A job's hours on one cask are job_hours of "
-        f"house.yaml, of its type before the house's; else the median of work_minutes of the standing entries up to {plan.day} of the type, {LEAST} at least; "
+        f"house.yaml in force on the first day of the week it is put into (of what no week takes, the first in which it is due), of its type before the house's; else the median of work_minutes of the standing entries up to {plan.day} of the type, {LEAST} at least; "
         f"else that of all types, {LEAST} at least.",
         f"capacity: {_capacity(first)}, coopers × hours_a_week in force on the week's first day, unless --coopers and --hours-a-week say it for this run.",
         f"filling: by the order of the due list, each job into the first week with room for its hours, none before it is due; at the bench in the order "

@@ -81,7 +81,7 @@ def donors_of(
     for cask, mends in casks:
         if mends.broken is not None:
             broken[cask] = mends.broken
-        given = [(one.source, one.part, 1, one.day) for one in mends.replaced if "-" in one.source]
+        given = [(one.source, one.part, one.put, one.day) for one in mends.replaced if "-" in one.source]
         for source, part, count, day in [*given, *((parent, MADE_FROM, staves, mends.start) for parent, staves in mends.parents)]:
             ever.add(source, cask, part, count, day)
             if period is None or period.holds(day):

@@ -142,7 +142,10 @@ def _counts(report: OutlookReport) -> Iterator[Meant]:
         each = ", ".join(f"{job} {hours:g}" for job, hours in report.hours.each.items() if hours is not None)
         lacking = [job for job, hours in report.hours.each.items() if hours is None]
         said = f"; not said for {', '.join(lacking)}, which count as none" if lacking else ""
-        yield Meant(HOURS, f"hours of each job from job_hours of house.yaml: {each}{said}; types in the shares in which they come empty")
+        yield Meant(
+            HOURS,
+            f"hours of each job from job_hours of house.yaml as in force on {report.day}, in all months: {each}{said}; types in the shares in which they come empty",
+        )
 
 
 def _curves(report: OutlookReport) -> Iterator[Meant]:

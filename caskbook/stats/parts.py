@@ -10,7 +10,7 @@ from typing import Literal, NamedTuple, get_args
 
 from caskbook.core.days import DAYS_PER_YEAR
 from caskbook.core.period import Period, whole_time
-from caskbook.life.mends import HEAD, HOOP, STAVE, Mends, Replaced, Stretch
+from caskbook.life.mends import HEAD, HOOP, STAVE, Counts, Mends, Replaced, Stretch
 from caskbook.model.places import hoop_name
 from caskbook.stats.intervals import Interval, rate_exact
 from caskbook.stats.report_head import most_first
@@ -81,6 +81,7 @@ class _Watched:
         self.period = period
         self.casks = self.days = 0
         self.by_staves: Counter[int] = Counter()
+        self.by_numbers: Counter[int] = Counter()
         self.by_hoops: Counter[int] = Counter()
         self.bung: Counter[int] = Counter()
         self.bung_known: Counter[int] = Counter()
@@ -103,17 +104,26 @@ class _Watched:
             self._lasted(stretch, mends)
 
     def _lasted(self, stretch: Stretch, mends: Mends) -> None:
-        """The days of one time for which its parts were watched, as far as they lie in the period."""
+        """The days of one time for which its parts were watched, as far as they lie in the period, by how many there were."""
         start, end = self.period.part_of(stretch.start, stretch.end)
-        days, staves = (end - start).days, stretch.staves
-        self.days += days
-        self.by_staves[staves or 0] += days
-        self.by_hoops[mends.hoops or 0] += days
+        self.days += (end - start).days
+        counts = list(mends.counted_in(stretch))
+        for one, until in zip(counts, [*(later.day for later in counts[1:]), end], strict=True):
+            first, last = max(one.day, start), min(until, end)
+            if first < last:
+                self._counted(one, first, last, mends)
+
+    def _counted(self, one: Counts, start: date, end: date, mends: Mends) -> None:
+        """Days for which there were so many staves and hoops."""
+        days = (end - start).days
+        self.by_staves[one.staves or 0] += days
+        self.by_numbers[one.numbers or 0] += days
+        self.by_hoops[one.hoops or 0] += days
         turns = [*mends.bungs, (end, 0)]
         for (since, number), (until, _) in zip(turns, turns[1:], strict=False):
             held = max(0, (min(until, end) - max(since, start)).days)
             self.bung[number] += held
-            if staves and number <= staves:
+            if one.numbers and number <= one.numbers:
                 self.bung_known[number] += held
 
     def _replaced(self, one: Replaced, mends: Mends) -> None:
@@ -124,7 +134,7 @@ class _Watched:
         elif one.part == HOOP and not mends.hoops:
             self.left_out[NO_HOOPS] += 1
         else:
-            name = BUNG_STAVE if one.bung else _hoop(one.name, mends.hoops) if one.part == HOOP else one.name
+            name = BUNG_STAVE if one.bung else _hoop(one.name, one.hoops or mends.hoops) if one.part == HOOP else one.name
             self.found.setdefault((one.part, name), []).append(one.source)
 
     def line(self, name: str, days: int, *keys: tuple[str, str]) -> Line:
@@ -135,7 +145,7 @@ class _Watched:
 
     def position_days(self, number: int) -> int:
         """Days for which a stave of this number was watched that was not the bored one."""
-        return sum(days for staves, days in self.by_staves.items() if staves >= number) - self.bung_known[number]
+        return sum(days for numbers, days in self.by_numbers.items() if numbers >= number) - self.bung_known[number]
 
 
 def _is_cask(source: str) -> bool:
@@ -156,7 +166,7 @@ def parts_of(casks: Iterable[Cask], by: By, day: date, period: Period | None = N
     staves = sorted({int(name) for part, name in watched.found if part == STAVE and name.isdecimal()})
     bung = watched.line(BUNG_STAVE, sum(watched.bung.values()), (STAVE, BUNG_STAVE))
     if by == "position":
-        last = max([*watched.by_staves, *staves], default=0)
+        last = max([*watched.by_numbers, *staves], default=0)
         lines = [
             bung,
             *(watched.line(f"stave {n}", watched.position_days(n), (STAVE, str(n))) for n in range(1, last + 1) if n in staves or watched.position_days(n)),

@@ -36,14 +36,16 @@ def meant(report: PartsReport) -> Iterator[Meant]:
     )
     yield Meant(
         "replaced",
-        "staves replaced by their number (14b counts at 14), heads, hoops, as `list` counts them; pieces of heads are not counted. One entry that names a"
-        " place twice replaced it once",
+        "staves that came out, by their number (14b counts at 14), heads and hoops replaced; pieces of heads are not counted. One entry that names a"
+        " place twice replaced it once, and so does one that puts 14 and 14b in the place of 14, of which `list` counts both",
         "; ".join(f"left out, {why}: {count}" for why, count in parts.left_out.items()) or "none left out",
     )
     yield Meant(
         "years",
         "of one such part: from the cask's arrival to its retirement, leaving or knocking down, or to the day of the report; of a missing cask to the day it was missed;"
         " one that was raised again counts from that day with the staves it had then, numbered anew."
+        " Of staves and hoops that became more or fewer each number counts from its day, and the first one from the arrival; a hoop that was replaced is of the kind that it"
+        " was then. By position, a number that was given stays."
         " `each other stave` has the years of all staves that were not the bored one",
         f"{parts.years:.1f} cask-years of {parts.casks} casks; in {parts.no_staves} nobody counted the staves, in {parts.no_hoops} the hoops",
     )
@@ -55,7 +57,7 @@ def meant(report: PartsReport) -> Iterator[Meant]:
     yield Meant(
         "donors",
         "casks named as the source of staves, heads or hoops, or as parents of a cask made from their staves; their number is that under which they go on. Of one that"
-        " was broken up: staves saved less those given. With a filter: what these casks gave or took",
+        " was broken up: staves saved less those given, two where two came for one and one where one came for two. With a filter: what these casks gave or took",
         f"{report.donors.giving} that gave, {report.donors.taking} that took",
     )
 

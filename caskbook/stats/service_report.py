@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
 
+from caskbook.core.typed_word import typed_word
 from caskbook.stats.service import LEAST_AT_RISK, LEAST_ENDS, Account, What
 
 
@@ -25,6 +26,14 @@ class ServiceReport:
     times: Mapping[str, str]
     explain: bool = False
     ledgers: Mapping[str, tuple[int, int]] = field(default_factory=dict)
+
+    @property
+    def counted(self) -> str:
+        """Which list has the same casks: a store is that of a span, and narrows none."""
+        if self.ledgers:
+            return f"`caskbook list` of {len(self.ledgers)} ledgers"
+        asked = [(name, word) for name, words in self.filters.items() if name != "store" for word in words] + list(self.times.items())
+        return f"`caskbook list{''.join(f' --{name} {typed_word(word)}' for name, word in asked)}`"
 
 
 class Meant(NamedTuple):
@@ -51,7 +60,7 @@ def meant(report: ServiceReport) -> Iterator[Meant]:
     yield Meant("filter", ", ".join(report.only) or "none: the whole book")
     yield Meant(
         "of",
-        f"{report.casks} casks, as `caskbook list` has them with the gone; {report.in_part} more are left out, for not all that their files say can be read (caskbook check)",
+        f"{report.casks} casks, as {report.counted} has them with the gone; {report.in_part} more are left out, for not all that their files say can be read (caskbook check)",
     )
     for account in report.accounts:
         of_fills = account.unit == "fills"

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from functools import cached_property
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cache, cached_property, partial
 from statistics import median
 
 from caskbook.model.house import Settings
+from caskbook.work.weeks import Week, week_of
 
 LEAST = 5
 """So many entries with minutes of work are enough for a median: a choice of this program, no source."""
@@ -17,12 +19,14 @@ Minutes = Mapping[tuple[str, str], list[float]]
 @dataclass(frozen=True, slots=True)
 class Source:
     """Hours of a job and where they come from. `type`: the type of cask they are of alone, None of all; `entries`: how many entries a
-    median is of, 0 where house.yaml says it; `hours` None: neither says it."""
+    median is of, 0 where house.yaml says it; `hours` None: neither says it; `since`: the first day of the week of a plan from which on it is so, None from the
+    beginning."""
 
     job: str
     type: str | None
     hours: float | None
     entries: int = 0
+    since: date | None = None
 
     @property
     def where(self) -> str:
@@ -51,13 +55,17 @@ class Hours:
 
     def of(self, job: str, kind: str) -> float | None:
         """The hours of a job on a cask of this type."""
+        return self.source(job, kind).hours
+
+    def source(self, job: str, kind: str) -> Source:
+        """The hours of a job on a cask of this type, and where they come from."""
         if (job, kind) not in self.used:
             self.used[job, kind] = self._found(job, kind)
-        return self.used[job, kind].hours
+        return self.used[job, kind]
 
     def sources(self) -> list[Source]:
         """Each source that was asked for once, by job and type."""
-        return sorted(set(self.used.values()), key=lambda one: (one.hours is None, one.job, one.type or "", one.hours or 0))
+        return sorted(set(self.used.values()), key=_order)
 
     def _found(self, job: str, kind: str) -> Source:
         own, general = self._settings_of(kind).job_hours.get(job), self._settings_of(None).job_hours.get(job)
@@ -68,3 +76,38 @@ class Hours:
             return Source(job, kind, median(of_type) / 60, len(of_type))
         every = [minutes for (one, _), found in self._minutes.items() if one == job for minutes in found]
         return Source(job, None, median(every) / 60, len(every)) if len(every) >= LEAST else Source(job, None, None)
+
+
+class HoursByWeek:
+    """Hours by job, type of cask and week of a plan, as the settings of the week's first day say.
+
+    `settings_on`: (day, type of cask) → settings; `minutes`: as of `Hours`, gathered once at most.
+    """
+
+    def __init__(self, weeks: Sequence[Week], settings_on: Callable[[date, str | None], Settings], minutes: Callable[[], Minutes]) -> None:
+        self._weeks, once = tuple(weeks), cache(minutes)
+        self._each = {week.number: Hours(partial(settings_on, week.first), once) for week in weeks}
+
+    def of(self, job: str, kind: str, week: int) -> float | None:
+        """The hours of a job on a cask of this type in the week of this number."""
+        return self._each[week].of(job, kind)
+
+    def first(self, job: str, kind: str, due: date | None) -> float | None:
+        """Those in the first week in which it can be done, the last one where it is due behind it."""
+        return self.of(job, kind, week_of(due, self._weeks) or len(self._weeks))
+
+    def sources(self) -> list[Source]:
+        """Each source in the weeks of every job that was asked for, and each other one that takes its place, by job, type and week."""
+        found: set[Source] = set()
+        for job, kind in {key for one in self._each.values() for key in one.used}:
+            before: Source | None = None
+            for week in self._weeks:
+                source = self._each[week.number].source(job, kind)
+                if source != before:
+                    found.add(source if before is None else replace(source, since=week.first))
+                before = source
+        return sorted(found, key=_order)
+
+
+def _order(one: Source) -> tuple[bool, str, str, date, float]:
+    return one.hours is None, one.job, one.type or "", one.since or date.min, one.hours or 0

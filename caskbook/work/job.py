@@ -17,7 +17,7 @@ WHYS: tuple[Why, ...] = get_args(Why)
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """One job on one cask. `hours`: None where nobody knows; `due`: since when, or the day on which, it is due, None where nobody knows since when.
+    """One job on one cask. `hours`: in the week it is laid into, else in the first in which it can be done, None where nobody knows; `due`: since when, or the day on which, it is due, None where nobody knows since when.
 
     `rank`: its place in the due list, the least first; `turn`: when it is done in a visit to the bench, 0 where that is all one; `store`:
     that of the berth; `week`: the number of the week it is laid into, None where it does not fit; `reasons`: why it is called for, as the due list says.

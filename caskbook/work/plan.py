@@ -14,7 +14,7 @@ from caskbook.model.house import Settings
 from caskbook.words.job_table import row_of
 from caskbook.words.repairs import Part, mended_by
 from caskbook.work.gather import Call, Gathering
-from caskbook.work.hours import Hours, Source
+from caskbook.work.hours import HoursByWeek, Source
 from caskbook.work.job import Job, LeftOut, kind_of
 from caskbook.work.known import Known
 from caskbook.work.schedule import scheduled
@@ -86,9 +86,9 @@ def plan_into(weeks: tuple[Week, ...], known: Known, ledger: Ledger, day: date, 
     house = ledger.house
     gathering = Gathering(known, ledger, day, weeks[0].first, weeks[-1].last, asked.tips)
     calls = gathering.calls()
-    hours = Hours(lambda kind: house.on(day, kind), known.minutes)
+    hours = HoursByWeek(weeks, house.on, known.minutes)
     jobs, left_out = _jobs(calls, hours, house.on(day))
-    laid = scheduled(jobs, weeks)
+    laid = scheduled(jobs, weeks, lambda job, week: hours.of(job.job, job.type, week))
     to_follow = _to_follow(laid, hours)
     return WorkPlan(
         day, asked, weeks, laid, tuple(left_out), tuple(hours.sources()), _wood(calls, laid), tuple(gathering.refused), gathering.open_on_tipped, to_follow,
@@ -96,7 +96,7 @@ def plan_into(weeks: tuple[Week, ...], known: Known, ledger: Ledger, day: date, 
     )  # fmt: skip
 
 
-def _jobs(calls: Sequence[Call], hours: Hours, settings: Settings) -> tuple[list[Job], list[LeftOut]]:
+def _jobs(calls: Sequence[Call], hours: HoursByWeek, settings: Settings) -> tuple[list[Job], list[LeftOut]]:
     """(the jobs that these call for, by rank, those that are left out). A job that two rules call for is done once, under the one that matters more."""
     rank = {id(verdict): n for n, verdict in enumerate(ranked(cast(Any, [call.verdict for call in calls])))}
     jobs: dict[tuple[str, ...], Job] = {}
@@ -110,25 +110,29 @@ def _jobs(calls: Sequence[Call], hours: Hours, settings: Settings) -> tuple[list
             key = (job.cask, word, job.rule) if word == _EACH_BY_ITSELF else (job.cask, word)
             first = jobs.setdefault(key, job)
             if first.due is not None and (job.due is None or job.due < first.due):
-                jobs[key] = replace(first, due=job.due)
+                jobs[key] = replace(first, due=job.due, hours=hours.first(word, job.type, job.due))
     return list(jobs.values()), left_out
 
 
-def _job(call: Call, word: str, hours: Hours, settings: Settings, rank: int) -> Job:
+def _job(call: Call, word: str, hours: HoursByWeek, settings: Settings, rank: int) -> Job:
     about = call.verdict
     kind = about.type or "?"
     return Job(
         about.cask, kind, about.berth, settings.store_of(about.berth), word, call.rule.name, kind_of(call.rule.kind, tip=call.tip),
-        hours.of(word, kind), call.due, rank, row_of(word).turn, reasons=tuple(about.reasons),
+        hours.first(word, kind, call.due), call.due, rank, row_of(word).turn, reasons=tuple(about.reasons),
     )  # fmt: skip
 
 
-def _to_follow(jobs: Sequence[Job], hours: Hours) -> tuple[Job, ...]:
-    """A test of each cask on which some planned work unproves it, and none is planned: it follows as surely as the work is done."""
+def _to_follow(jobs: Sequence[Job], hours: HoursByWeek) -> tuple[Job, ...]:
+    """A test of each cask on which some planned work unproves it, and none is planned: it follows as surely as the work is done, with the hours of that week."""
     tested = {job.cask for job in jobs if job.job == _PROVES}
     worked = {job.cask: job for job in jobs if row_of(job.job).loosens and job.cask not in tested}
     turn = row_of(_PROVES).turn
-    return tuple(replace(job, job=_PROVES, hours=hours.of(_PROVES, job.type), turn=turn, week=None) for job in worked.values())
+
+    def takes(job: Job) -> float | None:
+        return hours.first(_PROVES, job.type, job.due) if job.week is None else hours.of(_PROVES, job.type, job.week)
+
+    return tuple(replace(job, job=_PROVES, hours=takes(job), turn=turn, week=None) for job in worked.values())
 
 
 def _wood(calls: Iterable[Call], jobs: Iterable[Job]) -> dict[str, Counter[Part]]:

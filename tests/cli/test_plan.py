@@ -395,7 +395,7 @@ def test_hours_come_from_minutes_in_the_book_where_the_house_says_none(tmp_path:
     root = made(tmp_path / "book", "timezone: UTC\n", **{"TH-000001": ({}, [*events, voided, fill("2018-01-10"), empty("2026-11-20"), later])})
     found = plan(root)
     assert jobs(found, "job", "hours") == [("examine", 0.5)]
-    assert found["settings"]["job_hours"] == [{"job": "examine", "type": "barrel", "hours": 0.5, "source": "median", "entries": 5}]
+    assert found["settings"]["job_hours"] == [{"job": "examine", "type": "barrel", "hours": 0.5, "source": "median", "entries": 5, "since": None}]
     assert "hours: examine 0.5 for a barrel (median of 5 entries)" in text(root)
 
 
@@ -425,6 +425,46 @@ def test_a_setting_that_changes_within_the_weeks_is_reckoned_with(tmp_path: Path
     events = [RECEIVED, fill("2018-01-10"), empty("2026-11-01"), ev("2026-11-20", "examine", verdict="sound")]
     root = made(tmp_path / "book", house, **{"TH-000001": ({}, events)})
     assert jobs(plan(root), "job", "due", "week") == [("examine", "2026-12-10", 2)]
+
+
+@pytest.mark.thorough
+def test_a_job_has_the_hours_in_force_in_the_week_it_is_put_into(tmp_path: Path) -> None:
+    """Two examinations, due on 15 December, of 0.5 h and from 10 December on of 5 h, into a week of 6 h: 10 h, of which 5 are too much, whether it is asked on
+    29 November or on 13 December."""
+    house = HOUSE.replace("hours_a_week: 4", "hours_a_week: [{since: 2000-01-01, value: 30}, {since: 2026-12-14, value: 6}]").replace(
+        "examine_valid_days: 60\n", ""
+    )
+    dated = "job_hours: [{since: 2000-01-01, value: {examine: 0.5}}, {since: 2026-12-10, value: {examine: 5, shave: 1}}]\n"
+    house = "".join(dated if line.startswith("job_hours") else line for line in house.splitlines(keepends=True) if not line.startswith("types"))
+    casks = {f"TH-00000{n}": ({}, [ev("2026-11-14", "receive", verdict="accept"), ev("2026-11-15", "examine", verdict="sound")]) for n in (1, 2)}
+    root = made(tmp_path / "book", house, **casks)
+    found = plan(root, "--from", "2026-12-14", "--weeks", "1")
+    assert (found["total"]["hours"], found["not_fitting"]["hours"], jobs(found, "job", "hours", "week")) == (10, 5, [("examine", 5, 1), ("examine", 5, None)])
+    later = caskbook("plan", "--from", "2026-12-14", "--weeks", "1", "--as-of", "2026-12-13", "--format", "json", "--records", str(root))
+    assert {name: found[name] for name in ("total", "weeks", "not_fitting", "settings")} == {
+        name: json.loads(later.stdout)[name] for name in ("total", "weeks", "not_fitting", "settings")
+    }
+
+
+@pytest.mark.thorough
+def test_hours_that_change_within_the_weeks_are_told_with_the_day(tmp_path: Path) -> None:
+    """2 h a week: four examinations of 0.5 h in the first, and of the other two, 2 h each from the second week on, one in each."""
+    house = HOUSE.replace("hours_a_week: 4", "hours_a_week: 2").replace(
+        "job_hours: {examine: 0.5,", "job_hours: [{since: 2000-01-01, value: {examine: 0.5}}, {since: 2026-12-02, value: {examine: 2}}]\nwas: {"
+    )
+    house = "".join(line for line in house.splitlines(keepends=True) if not line.startswith(("was", "types")))
+    casks = {f"TH-00000{n}": ({}, [RECEIVED, fill("2018-01-10"), empty("2026-11-20")]) for n in range(1, 7)}
+    root = made(tmp_path / "book", house, **casks)
+    found = plan(root, "--weeks", "3")
+    assert sorted(job for job in jobs(found, "hours", "week", "job") if job[2] == "examine") == [
+        *[(0.5, 1, "examine")] * 4,
+        (2, 2, "examine"),
+        (2, 3, "examine"),
+    ]
+    assert found["total"]["hours"] == 6
+    assert [(one["hours"], one["since"]) for one in found["settings"]["job_hours"] if one["job"] == "examine"] == [(0.5, None), (2, "2026-12-07")]
+    said = " ".join(" ".join(text(root, "--weeks", "3")).split())
+    assert "hours: examine 0.5, examine 2 from 2026-12-07 (house.yaml)" in said
 
 
 @pytest.mark.thorough

@@ -140,6 +140,16 @@ def test_the_first_by_what_was_lost_and_the_others_in_one_row(book: Path) -> Non
     assert "… 3 more, summed as (others): add --top 5" in told
 
 
+def test_a_sum_of_fills_that_nobody_gauged_is_unknown_and_not_nothing(book: Path) -> None:
+    """By fill as by cask: of TH-000005 nothing is known, alone and among the others."""
+    for by in ("fill", "cask"):
+        done = caskbook("report", "loss", "TH-000005", "--by", by, "--records", str(book), *DAY)
+        assert [line.split()[-1] for line in done.stdout.splitlines() if line.startswith("all ")] == ["?"]
+    done = caskbook("report", "loss", "TH-000001", "TH-000005", "--by", "fill", "--top", "1", "--records", str(book), *DAY)
+    others, whole = (next(line.split() for line in done.stdout.splitlines() if line.startswith(name)) for name in ("(others)", "all "))
+    assert others == ["(others)", "?"] and whole[1] not in ("?", "0.00")
+
+
 def test_a_screen_has_forty_casks_fills_or_parcels_and_a_program_all(tmp_path: Path) -> None:
     """Those that lost most; the others in one row, so that it still closes. Of forty no more is said than before."""
     for n in range(1, 43):

@@ -182,6 +182,7 @@ def test_a_filter_that_nothing_fits_is_said(root: Path) -> None:
 @pytest.mark.thorough
 def test_what_each_figure_means(root: Path) -> None:
     text = flat(told(root, "--explain"))
+    assert f"job_hours of house.yaml as in force on {DAY[1]}, in all months: " in text
     for word in (
         "Kaplan and Meier 1958",
         "middle, range: half of 1000 drawn courses",

@@ -167,3 +167,19 @@ def test_a_place_that_leaked_early_is_named_and_said_to_be_in_no_share(tmp_path:
     assert "no place was followed so long 3 not followed so long 1 of these leaked again already: named below, in no share" in text
     assert "TH-000001 joint-4: flag 2020-01-05, leaked again after 56 days (leak), not followed so long" in text
     assert [row["followed"] for row in data(root, day="2020-06-01")["again"]] == [False] and [row["followed"] for row in data(root)["again"]] == [True]
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("two_for_one", [[5], [5, "5b"]])
+def test_two_staves_for_one_are_one_replaced_and_two_given_however_it_is_written(tmp_path: Path, two_for_one: list[int | str]) -> None:
+    """Of three staves saved two go in for 5 and one for 13 and 14: nothing is left, `check` has no fault, and what came out is three, as of the service."""
+    two = ev("2020-01-03", "stave", staves=two_for_one, action="replace", from_="TH-000003", staves_after=32)
+    one = ev("2020-01-03", "stave", staves=[13, 14], action="replace", from_="TH-000003", staves_after=31, id="e9000001")
+    saved = [*CASKS["TH-000003"][0][:2], ev("2019-01-03", "break-up", staves_saved=3)]
+    root = book(tmp_path, {"TH-000001": ([RECEIVED, OPENED, two, one, CLOSED], {}), "TH-000003": (saved, {})})
+    read = data(root)
+    assert {row["name"]: (row["replaced"], row["given"]) for row in read["replaced"] if row["replaced"]} == {"each other stave": (3, 3)}
+    assert ([row["staves_left"] for row in read["givers"]], read["gifts"][0]["count"]) == ([0], 3)
+    assert "donor-out-of-staves" not in caskbook("check", "--records", str(root), "--format", "json").stdout
+    served = caskbook("report", "service", "stave", "--records", str(root), *DAY, "--format", "json")
+    assert served.returncode == 0 and json.loads(served.stdout)["accounts"][0]["from_receipt"]["ends"] == {"replaced": 3}

@@ -53,6 +53,14 @@ def data(root: Path, *words: str, day: str = "2022-01-01") -> dict[str, Any]:
     return read
 
 
+def test_explained_it_names_the_list_of_the_same_casks(tmp_path: Path) -> None:
+    """Of the same day and filters; the store is that of the span, and narrows no casks."""
+    root = book(tmp_path, THREE)
+    told = " ".join(run(root, "char", "--as-of", "2011-01-01", "--type", "barrel", "--store", "racks", "--explain").split())
+    assert "1 casks, as `caskbook list --type barrel --as-of 2011-01-01` has them with the gone" in told
+    assert len(caskbook("list", "--type", "barrel", "--as-of", "2011-01-01", "--format", "jsonl", "--records", str(root)).stdout.splitlines()) == 1
+
+
 def test_three_casks_by_hand(tmp_path: Path) -> None:
     root = book(tmp_path, THREE)
     (account,) = data(root, "char")["accounts"]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
+
 import pytest
 from casks import HOUSE, ev
 
@@ -42,6 +44,24 @@ def test_then_by_the_last_gauge(gauges: list[str], due_on: str, why: str) -> Non
     assert verdict.changes_on is None
     day_before = of("regauge", str(verdict.since.fromordinal(verdict.since.toordinal() - 1)) if verdict.since else "", *life)
     assert (day_before.verdict, str(day_before.changes_on)) == ("soon", due_on)
+
+
+@pytest.mark.parametrize(
+    ("rule", "gauges", "due_on", "why"),
+    [
+        ({"first_year": 1, "every_years": 3}, [], "2021-03-01", "from year 1, every 3 years"),  # the first gauge is not put off by the years between two
+        ({"first_year": 1, "every_years": 3}, ["2020-09-01"], "2023-09-01", "from year 1, every 3 years"),  # gauged before: three years on
+        ({"first_year": 1, "every_years": 3}, ["2021-03-05"], "2024-03-05", "from year 1, every 3 years"),
+        ({"every_years": 8}, [], "2025-03-01", "from year 5, every 8 years"),
+    ],
+)
+def test_the_first_gauge_is_in_its_year_however_many_years_lie_between_two(rule: dict[str, int], gauges: list[str], due_on: str, why: str) -> None:
+    """Filled on 29 February 2020 and never gauged: in year 1, or 5, as the house says; once gauged, by the years since that gauge."""
+    life, house = [*FULL, *map(gauged, gauges)], due_house(regauge=rule)
+    verdict = of("regauge", due_on, *life, house=house)
+    assert day_of(verdict) == f"due {due_on}" and why in said(verdict) and f"next {due_on}" in said(verdict)
+    before = of("regauge", str(date.fromisoformat(due_on) - timedelta(days=1)), *life, house=house)
+    assert (before.verdict, str(before.changes_on)) == ("soon", due_on)
 
 
 def test_weak_spirit_every_year() -> None:

@@ -11,7 +11,7 @@ from casks import ev, life_on
 
 from caskbook.index.report_facts import _READ, told_row
 from caskbook.life.fold import steps
-from caskbook.life.mends import Mends, MendWatch, Repair, Stretch
+from caskbook.life.mends import Counts, Mends, MendWatch, Repair, Stretch
 
 RECEIVED = ev("2020-01-01", "receive", verdict="accept")
 OPENED, CLOSED = ev("2020-01-02", "open", heads=["A", "B"]), ev("2020-01-04", "close", heads=["A", "B"])
@@ -48,6 +48,24 @@ def test_the_bored_stave_is_the_one_it_was_moved_to() -> None:
     found = mends(RECEIVED, OPENED, stave("2020-01-03", 16), ev("2020-01-03", "bung", action="moved", to=16), stave("2020-01-03", 16, 1), CLOSED)
     assert [(one.name, one.bung) for one in found.replaced] == [("16", False), ("16", True), ("1", False)]
     assert found.bungs == ((date(2020, 1, 1), 1), (date(2020, 1, 3), 16))
+
+
+@pytest.mark.parametrize("two_for_one", [(5, "5b"), (5,)])
+def test_two_staves_for_one_are_one_that_was_replaced_and_two_that_were_given(two_for_one: tuple[int | str, ...]) -> None:
+    """However it is written; both of them replaced later are two."""
+    first = stave("2020-01-03", *two_for_one, source="TH-000009", staves_after=32)
+    found = mends(RECEIVED, OPENED, first, stave("2020-01-04", 5, "5b"), stave("2020-01-05", 5, "5b", 13, source="TH-000009", staves_after=30), CLOSED)
+    assert [(one.day.day, one.name, one.put) for one in found.replaced] == [(3, "5", 2), (4, "5", 1), (4, "5", 1), (5, "5", 1), (5, "5", 0), (5, "13", 0)]
+
+
+def test_staves_and_hoops_are_counted_through_time() -> None:
+    """Six hoops and 31 staves at first, eight from 2021 on, and of two staves one; a hoop knows how many there were when it came out."""
+    two_hoops = ev("2020-01-03", "hoop", hoops=["A-3", "B-3"], from_="new")
+    more_hoops = ev("2021-03-01", "hoop", hoops=["A-2", "A-4"], from_="new", hoops_after=8)
+    found = mends(RECEIVED, two_hoops, more_hoops, ev("2021-04-01", "open", heads=["A", "B"]), stave("2021-04-02", 13, 14, staves_after=30))
+    assert found.counts == (Counts(date(2020, 1, 1), 31, 6, 31), Counts(date(2021, 3, 1), 31, 8, 31), Counts(date(2021, 4, 2), 30, 8, 31))
+    assert [(one.name, one.hoops) for one in found.replaced if one.part == "hoop"] == [("A-3", 6), ("B-3", 6), ("A-2", 6), ("A-4", 8)]
+    assert (found.staves, found.hoops) == (31, 6)
 
 
 @pytest.mark.parametrize(("events", "end"), [

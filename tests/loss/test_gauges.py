@@ -122,7 +122,7 @@ def test_a_measure_made_later_is_not_used_before() -> None:
     dipped = ev("2018-01-01", "regauge", wet_mm=500.0, abv=62.0, method="dip", temp_c=12.0)
     gauge = lost(filled(), dipped, later).record.gauges[1]
     assert (gauge.lpa, gauge.counted) == (None, None)
-    assert gauge.notes == ("dipped, but its inside is not known: enter measure with dims_mm",)
+    assert gauge.notes == ("dipped, but its inside is not known by then: enter measure with dims_mm, dated 2018-01-01 or before",)
 
 
 def test_a_weight_less_the_cask_empty_gives_litres_in_air() -> None:
@@ -132,7 +132,7 @@ def test_a_weight_less_the_cask_empty_gives_litres_in_air() -> None:
     assert gauge.litres_20 == pytest.approx(180.0, rel=1e-9)
     assert gauge.corrected
     bare = lost(filled(), weighed).record.gauges[1]
-    assert bare.lpa is None and "weight empty is not known" in bare.notes[0]
+    assert bare.lpa is None and "weight empty is not known by then: enter measure with tare_kg, dated 2018-01-01 or before" in bare.notes[0]
     light = ev("2018-01-01", "regauge", gross_kg=50, abv=62.0, method="weigh")
     assert "less than the cask empty" in lost(MEASURED, filled(litres=240), light).record.gauges[1].notes[0]
 

@@ -9,7 +9,7 @@ import pytest
 from scipy.stats import chi2
 
 from caskbook.core.period import Period
-from caskbook.life.mends import Broken, Mends, Repair, Replaced, Stretch
+from caskbook.life.mends import Broken, Counts, Mends, Repair, Replaced, Stretch
 from caskbook.stats.donors import donors_of, left_of
 from caskbook.stats.parts import Cask, Line, parts_of
 from caskbook.stats.same_place import same_place_of
@@ -101,6 +101,23 @@ def test_the_rate_has_the_exact_interval_and_says_what_it_was_replaced_with() ->
 
 def test_hoops_are_told_by_their_kind() -> None:
     assert lines(cask(1, replaced=(put("hoop", "A-1"), put("hoop", "B-2"), put("hoop", "B-3"), put("hoop", "A-3"))))["each bulge hoop"][0] == 2
+
+
+def test_parts_are_told_by_the_counts_of_their_time() -> None:
+    """Six hoops and three staves for 100 days, eight and four for the other 265: a hoop is of the kind that it was when it was replaced."""
+    first, later = date(2025, 1, 1), date(2025, 4, 11)
+    bulge = Replaced(date(2025, 2, 1), "hoop", "A-3", False, "new", True, 6)
+    quarter = bulge._replace(day=date(2025, 6, 1), hoops=8)
+    one = cask(1, counts=(Counts(first, 3, 6, 3), Counts(later, 4, 8, 3)), replaced=(bulge, quarter))
+    assert lines(one) == {
+        "bung stave": (0, 365), "each other stave": (0, 2 * 100 + 3 * 265), "head A": (0, 365), "head B": (0, 365), "each chime hoop": (0, 730),
+        "each quarter hoop": (1, 2 * 100 + 4 * 265), "each bulge hoop": (1, 730),
+    }  # fmt: skip
+    assert {name: figures for name, figures in lines(one, by="position").items() if name.startswith("stave")} == {"stave 2": (0, 365), "stave 3": (0, 365)}
+    only = {line.name: (line.replaced, round(line.years * YEAR)) for line in parts_of([one], "part", DAY, Period(first, date(2025, 4, 10), DAY)).lines}
+    assert (only["each quarter hoop"], only["each bulge hoop"], only["each other stave"]) == ((0, 200), (1, 200), (0, 200))
+    unknown = cask(2, counts=(Counts(first, None, None, None), Counts(later, 3, 6, 3)), staves=3, hoops=6)
+    assert lines(unknown) == lines(cask(2)), "the first count holds from the beginning"
 
 
 def repair(day: str, again: int | None = None, until: int | None = None, at: str = "joint-4") -> Repair:
