@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
+from caskbook.checks.bundles import Pile, is_taken_down, pile_on, piles
 from caskbook.checks.context import Context, Pair, Peer, View, fault
 from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault, Severity
@@ -18,8 +19,6 @@ from caskbook.words.job_table import jobs_with
 _TAKING_IN_TURN = jobs_with("takes-parts")
 TAKING = frozenset(_TAKING_IN_TURN)
 _TELL_OF_TAINT = frozenset(("nose", "made-from", *_TAKING_IN_TURN))
-_TAKEN_DOWN = jobs_with("gives-parts")
-_SAVED = {"staves": "staves_saved", "heads": "heads_saved", "hoops": "hoops_saved"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,28 +156,35 @@ def _taken_down(peer: Peer, event: Event) -> bool:
     return is_taken_down(peer, event.date)
 
 
-def is_taken_down(peer: Peer | None, day: date) -> bool:
-    """Whether a cask was broken up, knocked down or made into others by a day, so that its parts are there for others."""
-    return peer is not None and any(e.job in _TAKEN_DOWN and e.date <= day for e in peer.standing)
+Piled = tuple[str, str, int]
+"""The donor's number that goes on, staves, heads or hoops, and which of its piles (`piles`)."""
 
 
 def overdrawn(taken: Iterable[Take], context: Context) -> Iterator[tuple[str, Fault]]:
-    """(the cask that took, the fault) for each donor of which more was taken, over the whole book, than was saved."""
-    for (donor, part), pile in sorted(piles_of(taken, context).items()):
-        saved = saved_of(context.whole(donor), part)
-        if saved is not None and sum(take.count for take in pile) > saved:
-            yield _short(pile, saved)
+    """(the cask that took, the fault) for each donor of which more was taken, over the whole book, than was there for others."""
+    for key, some in sorted(piles_of(taken, context).items()):
+        pile = pile_of(key, context)
+        if pile.count is not None and sum(take.count for take in some) > pile.count:
+            yield _short(some, pile)
 
 
-def piles_of(taken: Iterable[Take], context: Context) -> dict[tuple[str, str], list[Take]]:
-    """(the donor's number that goes on, staves, heads or hoops) → what was taken of it."""
-    piles: dict[tuple[str, str], list[Take]] = {}
+def piles_of(taken: Iterable[Take], context: Context) -> dict[Piled, list[Take]]:
+    """Pile of a donor → what was taken of it."""
+    found: dict[Piled, list[Take]] = {}
     for take in taken:
-        piles.setdefault((context.numbers(take.donor)[0], take.part), []).append(take)
-    return piles
+        donor = context.numbers(take.donor)[0]
+        found.setdefault((donor, take.part, pile_on(piles(context.whole(donor), take.part), take.day)), []).append(take)
+    return found
 
 
-def _short(pile: list[Take], saved: int) -> tuple[str, Fault]:
+def pile_of(key: Piled, context: Context) -> Pile:
+    """What there is of a pile; of one that is none (any more), nothing is known."""
+    donor, part, n = key
+    found = piles(context.whole(donor), part)
+    return found[n] if n < len(found) else Pile(date.min, None)
+
+
+def _short(taken: list[Take], pile: Pile) -> tuple[str, Fault]:
     """donor-out-of-staves: more staves taken from a donor, over the whole book, than were saved of it.
 
     Why: some of them came from elsewhere, and their past is unknown; or the count at the breaking up is wrong.
@@ -200,17 +206,18 @@ def _short(pile: list[Take], saved: int) -> tuple[str, Fault]:
            from: TH-001187}
     """
     so_far = 0
-    short = pile[0]
-    for short in sorted(pile, key=lambda one: (one.day, one.event, one.cask)):
+    short = taken[0]
+    for short in sorted(taken, key=lambda one: (one.day, one.event, one.cask)):
         so_far += short.count
-        if so_far > saved:
+        if so_far > (pile.count or 0):
             break
-    return short.cask, out_of(short, sum(take.count for take in pile), saved)
+    return short.cask, out_of(short, sum(take.count for take in taken), pile)
 
 
-def out_of(take: Take, total: int, saved: int) -> Fault:
-    """The fault of a take of a donor from which `total` parts were taken, where `saved` were saved."""
-    text = f"`from` is {take.donor}: {total} {take.part} taken of it in all, but {saved} saved"
+def out_of(take: Take, total: int, pile: Pile) -> Fault:
+    """The fault of a take of a donor from whose pile `total` parts were taken, more than there were."""
+    there = f"{pile.count} to spare of its bundle, from {pile.start} on" if pile.bundle else f"{pile.count} saved"
+    text = f"`from` is {take.donor}: {total} {take.part} taken of it in all, but {there}"
     code = _OUT_OF[take.part]
     found = fault(take.row, code, text, f"correct the number, or the count of {take.donor}", "from")
     return replace(found, severity=CODES[code])
@@ -219,15 +226,6 @@ def out_of(take: Take, total: int, saved: int) -> Fault:
 # Of `overdrawn`, which looks at all files. Heads and hoops are explained in docs/ledger.py.
 CODES: dict[str, Severity] = {"donor-out-of-staves": "error", "donor-out-of-heads": "error", "donor-out-of-hoops": "error"}
 _OUT_OF = {"staves": "donor-out-of-staves", "heads": "donor-out-of-heads", "hoops": "donor-out-of-hoops"}
-
-
-def saved_of(peer: Peer | None, part: str) -> int | None:
-    """How many of its staves, heads or hoops were saved when it was broken up; None where nobody counted them."""
-    for event in peer.standing if peer else ():
-        if event.job == "break-up":
-            saved = getattr(event, _SAVED[part])
-            return None if saved is None else int(saved)
-    return None
 
 
 def given(view: View) -> Iterable[Fault]:

@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from caskbook.checks.context import Context
     from caskbook.checks.donors import Take
 
-_TAKING, _GIVING = frozenset(jobs_with("takes-parts")), frozenset(jobs_with("gives-parts"))
+_TAKING, _GIVING = frozenset(jobs_with("takes-parts")), frozenset((*jobs_with("gives-parts"), "raise"))
+"""A cask that is raised again has its staves itself: what it gives is what is spare then."""
 
 
 def donors_short(written: Sequence[Page], ledger: Ledger, today: date, pages: dict[str, Page]) -> Iterator[tuple[str, str | None, Fault]]:
@@ -29,7 +30,7 @@ def donors_short(written: Sequence[Page], ledger: Ledger, today: date, pages: di
     touched = [page for page in written if page.record is not None and _bears_on_donors(page)]
     if not touched:
         return
-    from caskbook.checks.donors import out_of, piles_of, saved_of
+    from caskbook.checks.donors import out_of, pile_of, piles_of
     from caskbook.checks.takers import taken_in, taken_of
 
     before, after = context_of_run(ledger, today, {}), context_of_run(ledger, today, pages)
@@ -40,19 +41,19 @@ def donors_short(written: Sequence[Page], ledger: Ledger, today: date, pages: di
     others = list(taken_of(ledger, after, donors, {page.name for page in pages.values()})) if donors else []
     old = piles_of([*was, *others], before)
     jobs = {(page.cask_id, str(event["id"])): str(event["job"]) for page in written for event in page.added}
-    for (donor, part), pile in sorted(piles_of([*now, *others], after).items()):
-        saved, saved_before = saved_of(after.whole(donor), part), saved_of(before.whole(donor), part)
-        total, total_before = (sum(take.count for take in some) for some in (pile, old.get((donor, part), ())))
-        if saved is None or total <= saved or (total <= total_before and saved == saved_before):
+    for key, some in sorted(piles_of([*now, *others], after).items()):
+        pile, there_before = pile_of(key, after), pile_of(key, before).count
+        total, total_before = (sum(take.count for take in taken) for taken in (some, old.get(key, ())))
+        if pile.count is None or total <= pile.count or (total <= total_before and pile.count == there_before):
             continue
-        take = _too_many(pile, saved, jobs)
-        yield take.cask, jobs.get((take.cask, take.event)), replace(out_of(take, total, saved), related=(take.event,))
+        take = _too_many(some, pile.count, jobs)
+        yield take.cask, jobs.get((take.cask, take.event)), replace(out_of(take, total, pile), related=(take.event,))
     yield from _standing_again([*now, *others], before, after, {(page.cask_id, str(event["id"])) for page in written for event in page.added})
 
 
 def _standing_again(taken: Iterable[Take], before: Context, after: Context, ours: Collection[tuple[str, str]]) -> Iterator[tuple[str, None, Fault]]:
     """What was taken of a cask that was taken down by then, and is not any more by the run; the run's own takings (`ours`) are judged by the rules."""
-    from caskbook.checks.donors import is_taken_down
+    from caskbook.checks.bundles import is_taken_down
 
     for take in taken:
         if (take.cask, take.event) in ours or is_taken_down(after.whole(take.donor), take.day) or not is_taken_down(before.whole(take.donor), take.day):
@@ -64,7 +65,7 @@ def _standing_again(taken: Iterable[Take], before: Context, after: Context, ours
 def _bears_on_donors(page: Page) -> bool:
     """Whether new events of the page take parts of a cask, put another one on or out of force that does, or count anew what a donor gave."""
     for event in page.added:
-        if event["job"] in _TAKING and event.get("from") or event["job"] in _GIVING and event.get("replaces"):
+        if event["job"] in _TAKING and event.get("from") or event["job"] in _GIVING and (event.get("replaces") or event["job"] == "raise"):
             return True
     if _stands_again(page):
         return True
