@@ -12,6 +12,7 @@ from caskbook.words.job_table import jobs_with
 
 _TAKEN_DOWN = frozenset(jobs_with("gives-parts"))
 _ENDS = frozenset(jobs_with("ends")) - _TAKEN_DOWN
+_HEADS = 2
 _SAVED = {"staves": "staves_saved", "heads": "heads_saved", "hoops": "hoops_saved"}
 
 
@@ -55,13 +56,15 @@ def _begun(event: Event, part: str, found: list[Pile]) -> Iterator[Pile]:
     last = found[-1]
     if event.job == "break-up":
         saved = getattr(event, _SAVED[part])
-        if last.bundle:
+        if last.bundle and part == "staves":
             found[-1] = replace(last, count=_less(last.count, saved))
         yield Pile(event.date, None if saved is None else int(saved))
-    elif part == "staves" and event.job == "knock-down":
-        yield Pile(event.date, getattr(event, "staves", None), bundle=True)
-    elif part == "staves" and event.job == "raise" and last.bundle:
-        found[-1] = replace(last, count=_less(last.count, getattr(event, "staves", None)))
+    elif event.job == "knock-down" or event.job == "convert" and part == "heads":
+        count = {"staves": getattr(event, "staves", None), "heads": _HEADS}.get(part)
+        yield Pile(event.date, count, bundle=event.job == "knock-down")
+    elif event.job == "raise" and last.bundle:
+        if part == "staves":
+            found[-1] = replace(last, count=_less(last.count, getattr(event, "staves", None)))
         yield Pile(event.date, None)
 
 

@@ -98,3 +98,21 @@ def test_a_bundle_that_came_as_one_gives_staves_and_one_that_left_gives_none(sho
     assert take(TAKER, 3, 50)[0] == 0
     assert enter("dispose", DONOR, "--how", "sold", ago=45)[0] == 0
     assert take(OTHER, 3, 40)[0] == 1 and errors() == []
+
+
+def test_a_bundle_has_two_heads(shop: Shop) -> None:
+    assert enter("head", TAKER, "--head", "A", "replace", "--mark", "x", "--from", DONOR, ago=50)[0] == 0
+    assert enter("head", TAKER, "--head", "B", "replace", "--from", DONOR, ago=50)[0] == 0
+    code, said = enter("head", OTHER, "--head", "A", "replace", "--mark", "x", "--from", DONOR, ago=49)
+    assert code == 1 and "3 heads taken of it in all, but 2 to spare of its bundle" in said, said
+    assert errors() == []
+
+
+def test_a_shop_raises_what_it_knocked_down(shop: Shop) -> None:
+    shop.put(
+        {"date": days_ago(90), "job": "receive", "verdict": "accept"}, {"date": days_ago(60), "job": "send", "to": "shop-north", "why": "new staves"}, cask=OTHER
+    )
+    for words, ago in ((("knock-down", "--staves", "30"), 50), (("raise", "--staves", "30"), 45)):
+        done = caskbook("enter", words[0], OTHER, *words[1:], "--date", str(days_ago(ago)), "--by", "shop-north", "--yes")
+        assert done.returncode == 0, done.stderr
+    assert errors() == []
