@@ -110,7 +110,9 @@ def test_a_bundle_has_two_heads(shop: Shop) -> None:
 
 def test_a_shop_raises_what_it_knocked_down(shop: Shop) -> None:
     shop.put(
-        {"date": days_ago(90), "job": "receive", "verdict": "accept"}, {"date": days_ago(60), "job": "send", "to": "shop-north", "why": "new staves"}, cask=OTHER
+        {"date": days_ago(90), "job": "receive", "verdict": "accept"},
+        {"date": days_ago(60), "job": "send", "to": "shop-north", "why": "new staves"},
+        cask=OTHER,
     )
     for words, ago in ((("knock-down", "--staves", "30"), 50), (("raise", "--staves", "30"), 45)):
         done = caskbook("enter", words[0], OTHER, *words[1:], "--date", str(days_ago(ago)), "--by", "shop-north", "--yes")

@@ -151,7 +151,7 @@ def _with_copies(book: Book, at: str | None, report: Report, names: Sequence[str
     from caskbook.checks.copied import copies_of
 
     told = {finding.cask for finding in report.findings if finding.code == "copied-cask"}
-    numbers = [name_of(name) for name in names if name != HOUSE_FILE]
+    numbers = [number for name in names if is_cask_id(number := name_of(name)) and file_of(number) == name]
     found = []
     for number, fault in copies_of(book.ledger, numbers, index_of(book).may_be_copies):
         record = book.ledger.find(number)
