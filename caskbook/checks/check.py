@@ -87,6 +87,11 @@ def check_record(ledger: Ledger, record: Record, context: Context) -> list[Findi
     return check_cask(record, life_of(ledger, record, context), context)
 
 
+def before_the_house(ledger: Ledger, record: Record, context: Context) -> list[Finding]:
+    """The same, each as grave as its rule has it: the house's `severities` are left aside."""
+    return in_file_order(check_part(ledger, record, context).findings)
+
+
 def check_ledger(ledger: Ledger, today: date, names: Iterable[str] | None = None) -> Report:
     """Check a ledger, or those of its files that are named (relative paths).
 
