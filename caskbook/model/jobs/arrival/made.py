@@ -20,7 +20,7 @@ class Share(Model):
 class Raise(Event):
     """Staves are put up into a whole cask: new, or from a knocked-down one."""
 
-    need: ClassVar[Need] = Need(form=("shook",), contents=EMPTY)
+    need: ClassVar[Need] = Need(form=("shook",), contents=EMPTY, bench=True)
 
     job: Literal["raise"]
     staves: int | None = Field(None, ge=1, le=200)
