@@ -61,12 +61,17 @@ def brought(git: Git, before: Sequence[Ledger], after: Ledger, changes: Between,
 
 def _severities_before(before: Sequence[Ledger], after: Ledger, today: date) -> Callable[[Iterable[Finding]], list[Finding]]:
     """Makes findings at least as grave as the earlier books had them: whoever brings a warning may not call it a note along with it."""
-    had = [ledger.house.on(today).severities for ledger in before]
-    codes = set().union(*had, after.house.on(today).severities)
-    usual = severities() if codes else {}
-    stood = {code: min((own.get(code, "warning") for own in had), key=SEVERITIES.index) for code in codes if usual.get(code) == "warning"}
+    houses = [ledger.house for ledger in (*before, after)]
+    usual = severities() if any(house.raw.get("severities") for house in houses) else {}
 
-    return lambda findings: [_as_grave(one, stood.get(one.code)) for one in findings]
+    def stood(one: Finding) -> Severity | None:
+        """The severity that the earlier books had, on the day of the entry; None where none of the books says one."""
+        *had, has = [house.on(one.day or today).severities for house in houses]
+        if usual.get(one.code) != "warning" or not any(one.code in own for own in (*had, has)):
+            return None
+        return min((own.get(one.code, "warning") for own in had), key=SEVERITIES.index)
+
+    return lambda findings: [_as_grave(one, stood(one)) for one in findings]
 
 
 def _as_grave(finding: Finding, stood: Severity | None) -> Finding:

@@ -87,6 +87,11 @@ def check_record(ledger: Ledger, record: Record, context: Context) -> list[Findi
     return check_cask(record, life_of(ledger, record, context), context)
 
 
+def before_the_house(ledger: Ledger, record: Record, context: Context) -> list[Finding]:
+    """The same, each as grave as its rule has it: the house's `severities` are left aside."""
+    return in_file_order(check_part(ledger, record, context).findings)
+
+
 def check_ledger(ledger: Ledger, today: date, names: Iterable[str] | None = None) -> Report:
     """Check a ledger, or those of its files that are named (relative paths).
 
@@ -208,8 +213,12 @@ def _of_casks(ledger: Ledger, faults_by_cask: Iterable[tuple[str, Fault]]) -> li
 
 
 def _regarded(findings: Iterable[Finding], context: Context) -> list[Finding]:
-    """Warnings with the severity the house gives them."""
-    own = context.settings.severities
-    if not own:
+    """Warnings with the severity the house gives them: on the entry's day where they are about one, else today."""
+    if not context.house.raw.get("severities"):
         return list(findings)
-    return [replace(f, severity=own[f.code]) if f.severity == "warning" and f.code in own else f for f in findings]
+    return [_as_the_house_has_it(one, context) if one.severity == "warning" else one for one in findings]
+
+
+def _as_the_house_has_it(finding: Finding, context: Context) -> Finding:
+    own = context.house.on(finding.day or context.today).severities.get(finding.code)
+    return finding if own is None else replace(finding, severity=own)

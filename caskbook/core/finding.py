@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from typing import Literal
 
 Severity = Literal["error", "warning", "note"]
@@ -45,7 +46,8 @@ class Origin:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One fault at one place. `message` is one line: the value found and what was expected; `help` starts with a verb."""
+    """One fault at one place. `message` is one line: the value found and what was expected; `help` starts with a verb. `day`: of a warning about
+    an entry the entry's, on which the house says how grave it is; None where it is about none, or nobody can read the day."""
 
     code: str
     severity: Severity
@@ -56,6 +58,7 @@ class Finding:
     cask: str | None = None
     related: tuple[str, ...] = ()
     origin: Origin | None = None
+    day: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +73,9 @@ class Fault:
     on_key: bool = False
     related: tuple[str, ...] = ()
 
-    def placed(self, path: str, span: Span, cask: str | None) -> Finding:
+    def placed(self, path: str, span: Span, cask: str | None, day: date | None = None) -> Finding:
         """The finding at its place."""
-        return Finding(self.code, self.severity, self.message, path, span, self.help, cask, self.related)
+        return Finding(self.code, self.severity, self.message, path, span, self.help, cask, self.related, None, day)
 
 
 def in_file_order(findings: Iterable[Finding]) -> list[Finding]:

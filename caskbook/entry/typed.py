@@ -15,13 +15,13 @@ from caskbook.entry.fields import LISTS, JobField
 from caskbook.entry.terms import Terms, TypedError, cask_id, number, place, quantity, slug, spirit, split, when
 from caskbook.gauging.units import UnitError, likely_slip, plain_number
 from caskbook.ledger.paths import is_utf8
-from caskbook.model.jobs.cask_head import NAMES, NOBODY_KNOWS
+from caskbook.model.jobs.cask_head import CORRECTED_TO_UNKNOWN, NAMES
 from caskbook.model.places import PlaceError
 from caskbook.words import AmbiguousWord, UnknownWord, canonical, fold
 
 # Where nothing is an answer of its own, and not that nobody answers.
 _NONE_UNCLEAR = {"prior": "`virgin` where it never held anything", "charred": "`never` where it was never charred"}
-# No names of `NAMES`.
+# No names of `NAMES`, and no words of what else nobody may know.
 _NOBODY = ("", "unknown", "notknown", "nobody", "na", "nk")
 
 
@@ -40,12 +40,18 @@ def read_field(one: JobField, texts: Sequence[str], terms: Terms) -> Any:
         raise TypedError(f"{one.option}: {whole[:30]} is a whole list in brackets: expected alone, and the rest in it")
     if text[:1] in "[{" and one.kind not in ("text", "choice"):
         return _from_yaml(one, text)
+    if one.job == "correct" and one.key in CORRECTED_TO_UNKNOWN and len(texts) == 1 and _nobody_knows(text):
+        return CORRECTED_TO_UNKNOWN[one.key]
     try:
         return READERS[one.kind](one, joined if one.kind in LISTS else text, terms)
     except UnknownWord as error:
         raise TypedError(f"{one.option}: {error}{unknown_hint(error)}") from None
     except (UnitError, DayError, PlaceError, AmbiguousWord, TypedError) as error:
         raise TypedError(f"{one.option}: {error}") from None
+
+
+def _nobody_knows(text: str) -> bool:
+    return fold("".join(sign for sign in text if sign.isalnum())) in _NOBODY
 
 
 def _from_yaml(one: JobField, text: str) -> Any:
@@ -226,16 +232,14 @@ def _answers(one: JobField, text: str, terms: Terms) -> list[str]:
 
 
 def _text(one: JobField, text: str, terms: Terms) -> str:
-    """One line of text, as it was typed; what says that nobody knows a name is `unknown` in a correction, and a doubt elsewhere. TypedError for others."""
+    """One line of text, as it was typed; what says that nobody knows a name is a doubt. TypedError for others."""
     if not is_utf8(text):
         raise TypedError("not UTF-8: type it again")
     if any(not sign.isprintable() and sign != "\u00a0" for sign in text):
         raise TypedError("keep it to one line, without control characters")
     if len(text) > 2000:
         raise TypedError(f"{len(text)} characters are too many for one line: at most 2000")
-    if one.key in NAMES and fold("".join(sign for sign in text if sign.isalnum())) in _NOBODY:
-        if one.job == "correct":
-            return NOBODY_KNOWS
+    if one.key in NAMES and _nobody_knows(text):
         terms.doubts.append((one.key, f"{text} would be a name like any other; where nobody knows, leave it out"))
     return text
 

@@ -230,15 +230,15 @@ def _part(findings: str | None, tally: str | None, sign: int) -> Known:
 
 
 def _finding(row: list[Any]) -> Finding:
-    code, severity, message, path, span, help_, cask, related = row
-    return Finding(code, severity, message, path, Span(*span), help_, cask, tuple(related))
+    code, severity, message, path, span, help_, cask, related, day = row
+    return Finding(code, severity, message, path, Span(*span), help_, cask, tuple(related), None, date.fromisoformat(day) if day else None)
 
 
 def _plain(found: Finding) -> list[Any]:
     """What `_finding` makes the finding of again."""
     span = found.span
     place = (span.line, span.column, span.end_line, span.end_column)
-    return [found.code, found.severity, found.message, found.path, place, found.help, found.cask, found.related]
+    return [found.code, found.severity, found.message, found.path, place, found.help, found.cask, found.related, found.day and found.day.isoformat()]
 
 
 def _texts(one: Checked) -> tuple[str | None, str | None, str | None]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterable
+from datetime import date
 from itertools import zip_longest
 from typing import Any
 
@@ -12,11 +13,13 @@ Pair = tuple[int, int]
 
 
 def same(one: Any, other: Any) -> bool:
-    """Equal in value and kind throughout; the order of a map's keys is free."""
+    """Equal in value and kind throughout; the order of a map's keys is free, and a plain day counts as its ten characters."""
     if isinstance(one, dict) and isinstance(other, dict):
         return one.keys() == other.keys() and all(same(value, other[key]) for key, value in one.items())
     if isinstance(one, list) and isinstance(other, list):
         return len(one) == len(other) and all(map(same, one, other))
+    if {type(one), type(other)} == {date, str}:
+        return bool(str(one) == str(other))
     return type(one) is type(other) and bool(one == other)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import PurePosixPath
 from typing import Any
 
@@ -69,7 +70,14 @@ class Record:
     def placed(self, faults: Iterable[Fault]) -> list[Finding]:
         """Faults at their exact places in this file."""
         shown = self.cask.id if self.cask else self.name
-        return [fault.placed(self.path, self._span(fault), shown) for fault in faults]
+        return [fault.placed(self.path, self._span(fault), shown, self._day(fault)) for fault in faults]
+
+    def _day(self, fault: Fault) -> date | None:
+        """The day of the entry that a warning is about."""
+        if fault.severity != "warning" or self.cask is None or fault.where[:1] != (EVENTS,) or len(fault.where) < 2:
+            return None
+        event = next((one for one, row in zip(self.cask.events, self.cask.rows, strict=True) if row == fault.where[1]), None)
+        return None if event is None or "date" in event.lost else event.date
 
     def _span(self, fault: Fault) -> Span:
         found = None

@@ -106,7 +106,7 @@ def change_words(written: Any, events: Sequence[Event], event: Event) -> str:
             old = value_before(written, events, event, key)
             was = plain(old) if key == "capacity_l" and old is not None else value_words(key, old)
             later = [one for one, _ in given if one.id > event.id and getattr(one, key) is not None][-1:]
-            instead = "".join(f" ({value_words(key, getattr(one, key))} by {one.id} counts)" for one in later if getattr(one, key) != new)
+            instead = "".join(f" ({value_words(key, corrected_value(key, getattr(one, key)))} by {one.id} counts)" for one in later if getattr(one, key) != new)
             told.append(f"{key_word(key)} {was} → {value_words(key, corrected_value(key, new))}{instead}")
     return ", ".join(told) + (f": {event.why}" if event.why else "")
 

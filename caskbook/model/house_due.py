@@ -63,7 +63,7 @@ class NoseRule(_Rule):
 
     off: bool = Field(False, description="true: this rule judges nothing")
     faint_again_from: int = Field(7, ge=0, le=999, json_schema_extra=_DAYS, description="nosed again from so many days after a faint nose")
-    faint_again_until: int = Field(14, ge=0, le=999, json_schema_extra=_DAYS, description="well past from so many days after a faint nose")
+    faint_again_until: int = Field(14, ge=0, le=999, json_schema_extra=_DAYS, description="well past after so many days since a faint nose")
 
 
 class LookRule(_Rule):

@@ -15,11 +15,11 @@ from caskbook.render.altered import altered_lines, apart_lines
 from caskbook.render.console import USUAL_WIDTH, Output, safe
 from caskbook.render.finding_formats import origin_data
 from caskbook.render.plain_json import safe_json
+from caskbook.render.review_judged import alike, judged, judged_data
 from caskbook.review import Apart, Late, Limit, PutRight, Review, Rewritten, Setting, Told, Turned
-from caskbook.review.days import MANY_CASKS, named, ranges
+from caskbook.review.days import named, ranges
 from caskbook.words.plural import number_of
 
-AGAINST = "against the house's rules"
 _LABEL = 9
 _MOST_NAMED = 3
 _MARKS = re.compile(r"([\\`*_\[\]<>|#~])")
@@ -37,9 +37,8 @@ def review_text(found: Review, output: Output) -> str:
         for text, below in altered_lines(found.rewritten):
             lines += _folded(text, "  ", "    ", width)
             lines += [line for version in below for line in _folded(safe(version), "    ", " " * 12, width)]
-    if found.against:
-        lines += ["", AGAINST]
-        lines += [line for text in _against(found) for line in _folded(safe(text), "  ", "    ", width)]
+    for heading, texts in judged(found):
+        lines += ["", heading, *(line for text in texts for line in _folded(safe(text), "  ", "    ", width))]
     for day in found.days:
         lines += ["", day.day]
         for group in day.groups:
@@ -93,20 +92,20 @@ def _labelled(label: str, texts: Iterable[str], width: int | None) -> list[str]:
 
 def _matters(found: Review) -> list[tuple[str, list[str]]]:
     """What is told below the days: a label and its lines."""
-    how = {how: _alike((one.cask, _put_right(one)) for one in found.put_right if one.how == how) for how in ("voided", "moved", "replaced")}
+    how = {how: alike((one.cask, _put_right(one)) for one in found.put_right if one.how == how) for how in ("voided", "moved", "replaced")}
     return [
         ("copied", [f"{one.cask}: {one.text}; {one.help}" for one in found.copies]),
         ("joined", [_joined(found.joined)] if found.joined else []),
         ("clash", list(found.clashes)),
         ("new", [new.text for new in found.new]),
-        ("late", _alike((late.cask, late.text + _said(late)) for late in found.late)),
+        ("late", alike((late.cask, late.text + _said(late)) for late in found.late)),
         *how.items(),
-        ("head", _alike((head.cask, f"added to the head: `{head.key}` {head.new}, unknown before") for head in found.heads if head.first)),
+        ("head", alike((head.cask, f"added to the head: `{head.key}` {head.new}, unknown before") for head in found.heads if head.first)),
         ("house", [f"{one.path}:{one.span.line}:{one.span.column} {one.severity} {one.code}: {one.message}; {one.help}" for one in found.house]),
         ("setting", [setting_text(one) for one in found.settings]),
         ("then due", [due_text(found)] if found.newly_due or found.no_longer else []),
         ("losses", [losses_text(found.losses)] if found.losses else []),
-        ("layout", _alike((note.cask or "", note.message) for note in found.layout)),
+        ("layout", alike((note.cask or "", note.message) for note in found.layout)),
         ("stray", [f"{name} lies among the casks and is none" for name in found.stray if not any(one.path.endswith(name) for one in found.beside)]),
         ("beside", [_beside(one) for one in found.beside]),
         ("commit", [_text_with_origin(one) for one in found.told]),
@@ -115,7 +114,7 @@ def _matters(found: Review) -> list[tuple[str, list[str]]]:
             "unread",
             [
                 *(f"{name} is new and cannot be read: caskbook check {typed_word(name)}" for name in found.unread),
-                *_alike((one.cask, f"an entry that cannot be read, and counts for nothing: {one.text}; caskbook check") for one in found.unread_entries),
+                *alike((one.cask, f"an entry that cannot be read, and counts for nothing: {one.text}; caskbook check") for one in found.unread_entries),
             ],
         ),
     ]
@@ -123,14 +122,6 @@ def _matters(found: Review) -> list[tuple[str, list[str]]]:
 
 def _said(late: Late) -> str:
     return (f": {late.said}" if late.said else "") + (f" ({late.by})" if late.by else "")
-
-
-def _against(found: Review) -> list[str]:
-    """Each entry that broke a rule of the house: what, the fault, the reason, and whose it is."""
-    return _alike(
-        (one.cask, f"{one.text}: {one.fault}; " + (f'"{one.why}"' if one.why else "no reason given") + (f" ({one.by})" if one.by else ""))
-        for one in found.against
-    )
 
 
 def _beside(one: Finding) -> str:
@@ -156,17 +147,6 @@ def _put_right(one: PutRight) -> str:
     again = f", entered again on {one.again}" if one.again else ""
     who = ", ".join(word for word in (one.day, one.by) if word)
     return one.text + (f': "{one.why}"' if one.why else "") + again + (f" ({who})" if who else "")
-
-
-def _alike(told: Iterable[tuple[str, str]]) -> list[str]:
-    """A line for each (cask, text); one for all casks of which the same is to be told, where they are many."""
-    casks: dict[str, list[str]] = {}
-    for cask, text in told:
-        casks.setdefault(text, []).append(cask)
-    lines: list[str] = []
-    for text, of in casks.items():
-        lines += [f"{len(of)} casks {text} ({named(of)})"] if len(of) >= MANY_CASKS else [f"{cask} {text}" for cask in of]
-    return lines
 
 
 def setting_text(one: Setting) -> str:
@@ -227,8 +207,8 @@ def review_markdown(found: Review) -> str:
         for text, below in altered_lines(found.rewritten):
             lines += [f"- {_plain(text)}", *(f"  - {_plain(safe(version))}" for version in below)]
         lines.append("")
-    if found.against:
-        lines += [f"### {AGAINST.capitalize()}", "", *(f"- {_plain(safe(text))}" for text in _against(found)), ""]
+    for heading, texts in judged(found):
+        lines += [f"### {heading.capitalize()}", "", *(f"- {_plain(safe(text))}" for text in texts), ""]
     for day in found.days:
         lines += [f"### {day.day}", ""]
         lines += [f"- {_plain(safe(group.text))}" for group in day.groups]
@@ -278,9 +258,7 @@ def review_json(found: Review) -> str:
         "told": [{"kind": one.kind, "text": one.text, **origin_data(one.origin)} for one in found.told],
         "limited_to": None if found.limit is None else list(found.limit.casks),
         "not_told": None if found.limit is None else {"casks": found.limit.others, "house": found.limit.house},
-        "against": [
-            {"cask": a.cask, "event": a.event, "code": a.code, "text": a.text, "fault": a.fault, "why": a.why, "by": a.by} for a in found.against
-        ],
+        "against": judged_data(found.against), "errors": judged_data(found.errors),
     }  # fmt: skip
     return safe_json(json.dumps(answer, ensure_ascii=False, indent=1, default=str)) + "\n"
 

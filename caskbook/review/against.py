@@ -1,12 +1,12 @@
-"""Entries that were made against the house's rules, each with the reason that was written with it."""
+"""Entries that were made against the house's rules or that cannot be so, each with the reason that was written with it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 
-from caskbook.checks.check import check_record, context_of
-from caskbook.core.finding import Finding
+from caskbook.checks.check import before_the_house, context_of
+from caskbook.core.finding import Finding, Severity
 from caskbook.ledger.changes import CaskChange
 from caskbook.ledger.files import Ledger
 from caskbook.life import corrections
@@ -17,8 +17,15 @@ from caskbook.review.model import Against
 from caskbook.review.phrases import job_noun
 
 
-def against_rules(changes: Iterable[CaskChange], ledger: Ledger, day: date) -> Iterator[Against]:
-    """Every warning of the check about an entry that was added and stands. Only the files that changed are looked at."""
+def against_rules(changes: Iterable[CaskChange], ledger: Ledger, day: date) -> tuple[tuple[Against, ...], tuple[Against, ...]]:
+    """(every warning, every error) of the check about an entry that was added and stands. What the house makes of a warning is left aside: without a reason
+    `enter` takes none of them. Only the files that changed are looked at; what cannot be read at all is told as unread."""
+    told = list(_judged(changes, ledger, day))
+    return tuple(one for severity, one in told if severity == "warning"), tuple(one for severity, one in told if severity == "error")
+
+
+def _judged(changes: Iterable[CaskChange], ledger: Ledger, day: date) -> Iterator[tuple[Severity, Against]]:
+    """Each warning and error about an entry that was added and stands, with its severity before the house's."""
     context = None
     for change in changes:
         added = {event.id for event in change.added if event.id is not None}
@@ -26,7 +33,7 @@ def against_rules(changes: Iterable[CaskChange], ledger: Ledger, day: date) -> I
         if record is None or record.cask is None or not added:
             continue
         context = context or context_of(ledger, day)
-        found = [finding for finding in check_record(ledger, record, context) if finding.severity == "warning"]
+        found = [finding for finding in before_the_house(ledger, record, context) if finding.severity != "note"]
         events = {event.id: event for event in record.cask.events}
         fallen = corrections(record.cask.events).fallen if found else ()
         for finding in found:
@@ -34,7 +41,8 @@ def against_rules(changes: Iterable[CaskChange], ledger: Ledger, day: date) -> I
             if event is not None and event.id not in fallen:
                 beside = [events[one] for one in finding.related if one in added and one in events and one not in fallen]
                 own = events.get(finding.related[0]) if finding.related else None
-                yield _against_house(record.cask, event, own if own is not None and own.id not in fallen else event, finding, beside)
+                own = own if own is not None and own.id not in fallen else event
+                yield finding.severity, _of_entry(record.cask, event, own, finding, beside)
 
 
 def _event_of(finding: Finding, change: CaskChange, added: set[str]) -> str | None:
@@ -50,7 +58,7 @@ def _event_of(finding: Finding, change: CaskChange, added: set[str]) -> str | No
     return last if last in added else None
 
 
-def _against_house(cask: Cask, event: Event, own: Event, finding: Finding, beside: Sequence[Event]) -> Against:
+def _of_entry(cask: Cask, event: Event, own: Event, finding: Finding, beside: Sequence[Event]) -> Against:
     """`own`: the entry that the finding tells of, which had landed where only what stands before it came in late; `beside`: all entries added that the finding is about; the reason may stand with any of them, for whichever came last was asked for it."""
     why = next((reason for one in (event, *beside) if (reason := _reason(one))), "")
     text = f"{job_noun(own.job)} of {own.date}"

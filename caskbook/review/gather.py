@@ -71,6 +71,7 @@ def review(span: Stretch, differs: Between, broken: Broken, ledger: Ledger, day:
     done = [one for change in changes for one in done_in(change, ledger)]
     usual = [one for one in done if _late(one, ledger) is None]
     effect = effect_of(changes, ledger, day)
+    against, errors = against_rules(changes, ledger, day)
     return Review(
         span.title,
         span.commits,
@@ -91,7 +92,8 @@ def review(span: Stretch, differs: Between, broken: Broken, ledger: Ledger, day:
         unread_entries=tuple(one for change in changes for one in _unread_entries(change)),
         joined=joint.casks,
         clashes=joint.clashes,
-        against=tuple(against_rules(changes, ledger, day)),
+        against=against,
+        errors=errors,
         stray=broken.stray,
         beside=broken.beside,
         told=broken.told,

@@ -67,7 +67,8 @@ class Late:
 
 @dataclass(frozen=True, slots=True)
 class Against:
-    """An entry made against the house's rules: which (`code`, `fault`), what it is, and the reason that was written with it."""
+    """An entry that the check finds something in, a rule of the house that it broke or what cannot be so: which (`code`, `fault`), what it is, and the reason
+    that was written with it."""
 
     cask: str
     event: str
@@ -211,6 +212,7 @@ class Review:
     clashes: tuple[str, ...] = ()
     house: tuple[Finding, ...] = ()
     against: tuple[Against, ...] = ()
+    errors: tuple[Against, ...] = ()
     stray: tuple[str, ...] = ()
     beside: tuple[Finding, ...] = ()
     told: tuple[Told, ...] = ()

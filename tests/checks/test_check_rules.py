@@ -83,6 +83,16 @@ def test_a_house_may_change_a_warning_but_no_error(tmp_path: Path) -> None:
     assert found == {"fill-while-held": "error", "severity-of-no-warning": "warning"}
 
 
+@pytest.mark.parametrize(("rows", "severity"), [
+    ("{since: 2000-01-01, value: {fill-while-held: note}}, {since: 2024-01-01, value: {}}", "note"),
+    ("{since: 2000-01-01, value: {}}, {since: 2024-01-01, value: {fill-while-held: error}}", "warning"),
+    ("{since: 2000-01-01, value: {fill-while-held: error}}, {since: 2024-01-01, value: {fill-while-held: note}}", "error"),
+])  # fmt: skip
+def test_an_entry_is_as_grave_as_the_house_had_it_on_its_day(tmp_path: Path, rows: str, severity: str) -> None:
+    report = check_example(f"# house.yaml\nseverities: [{rows}]\n# TH-004217\n" + HELD % "", tmp_path)
+    assert {finding.code: finding.severity for finding in report.findings} == {"fill-while-held": severity}
+
+
 def test_exit_codes() -> None:
     def of(severity: Any) -> list[Finding]:
         return [Finding("some-code", severity, "", "p")]

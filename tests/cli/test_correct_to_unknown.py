@@ -39,6 +39,20 @@ def test_the_command_writes_the_word_and_every_report_reads_it(shop: Shop, word:
     assert shop.codes() == []
 
 
+@pytest.mark.parametrize("word", ["unknown", "?", "not known"])
+def test_wood_maker_marks_and_past_too(shop: Shop, word: str) -> None:
+    keys = {"wood": "european-oak", "maker": "Fenwick", "was": ["88-1207"], "prior": [{"contents": "bourbon", "fills": 1}]}
+    shop.put({"date": days_ago(90), "job": "receive", "verdict": "accept"}, **keys)
+    ran = shop.enter("correct", CASK, *(one for key in keys for one in (f"--{key}", word)), "--why", "another cask's", "--by", "ab", "--yes")
+    assert ran.code == 0 and "wood european-oak → unknown, maker Fenwick → unknown, was 88-1207 → unknown, prior bourbon 1 → unknown" in ran.err + ran.out
+    listed = caskbook("list", "--columns", "wood,maker,old_marks,fills_life", "--format", "json", "--records", str(shop.root))
+    assert json.loads(listed.stdout) == [{"wood": None, "maker": None, "old_marks": [], "fills_life": None}]
+    assert CASK not in caskbook("show", "was:unknown", "--records", str(shop.root)).stdout and shop.codes() == []
+    for key in keys:
+        ran = shop.enter("correct", CASK, f"--{key}", word, "--why", "w", "--by", "ab", "--yes")
+        assert ran.code == 1 and f"{key} is unknown already" in ran.err, ran.err
+
+
 def test_what_is_unknown_already_is_no_correction(shop: Shop) -> None:
     assert shop.enter("correct", CASK, "--supplier", "unknown", "--why", "w", "--by", "ab", "--yes").code == 0
     ran = shop.enter("correct", CASK, "--supplier", "unknown", "--why", "w", "--by", "ab", "--yes")

@@ -15,7 +15,8 @@ from caskbook.words import CASK_TYPES, KINDS
 
 @pytest.mark.parametrize(("word", "told"), [
     ("types", ["hogshead", "250 L", "225 to 305"]), ("barrel", ["a type of cask", "200 L", "173 to 210"]), ("butts", ["a type of cask"]),
-    ("due", ["rechar", "Char again", "caskbook due", "caskbook explain RULE"]), ("due.retest", ["a due rule", "due.retest.off"]), ("rules", ["rechar"]),
+    ("due", ["rechar", "Char again", "caskbook due", "caskbook explain RULE"]), ("due.retest", ["a due rule", "due.retest.off"]),
+    ("due.nose.faint_again_until", ["well past after so many days since a faint nose"]), ("rules", ["rechar"]),
     ("jobs", ["receive", "rack"]), ("char", ["a job", "caskbook enter char --help"]), ("rack", ["a job"]), ("air test", ["a job", "test"]),
     ("states", ["untested", "ready", "gone"]), ("untested", ["a state"]), ("places", ["head-A-joint-2", "hoop-A-1"]),
     ("joint-4", ["a place on a cask"]), ("defects", ["joint-leak", "loose-hoop"]), ("musty", ["fault of a nose", "mould"]),

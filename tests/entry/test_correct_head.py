@@ -6,6 +6,7 @@ import json
 import os
 import subprocess
 import sys
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +26,14 @@ def two(shop: Shop) -> Shop:
     shop.put(*STATES["ready"] or [])
     shop.put(*STATES["filled"] or [], cask=OTHER)
     return shop
+
+
+def test_a_gone_cask_is_corrected_as_of_a_day_before_it_left_and_the_refusal_says_so(shop: Shop) -> None:
+    shop.put(*STATES["gone"] or [])
+    ran = shop.enter("correct", CASK, "--supplier", "northquay", *WHY)
+    assert ran.code == 1 and "  give it a day before the cask left, by --date: it counts for all days (caskbook show TH-004217)" in ran.err, ran.err
+    before = shop.last(CASK)["date"] - timedelta(days=1)
+    assert shop.enter("correct", CASK, "--supplier", "northquay", "--date", before.isoformat(), *WHY).code == 0
 
 
 def test_many_casks_at_once_and_each_says_old_and_new(two: Shop) -> None:

@@ -148,6 +148,38 @@ def test_what_was_done_against_the_house_s_rules_stands_under_that_heading(tmp_p
     assert (one["code"], one["why"], one["event"]) == ("test-over-house-limit", "the foreman said so", "dt3q62s2")
 
 
+@pytest.mark.parametrize("severity", ["error", "warning", "note"])
+def test_whatever_severity_the_house_gives_its_rule_an_entry_against_it_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], severity: str
+):
+    hard = event("dt3q62s2", "2015-03-20", "test", "psi: 14", "result: pass", "why: the foreman said so")
+    house = {"records/house.yaml": HOUSE + f"severities: {{test-over-house-limit: {severity}}}\n"}
+    opened(chain(tmp_path, {**house, PATH: cask(RECEIVED, EXAMINED)}, {**house, PATH: cask(RECEIVED, EXAMINED, hard)}), monkeypatch)
+    text = said(capsys, "t0..t1", code=0)
+    assert "\nagainst the house's rules\n  TH-004217 test of 2015-03-20: " in text and '"the foreman said so" (ab)' in text
+    data = json.loads(said(capsys, "t0..t1", "json", code=0))
+    assert [one["code"] for one in data["against"]] == ["test-over-house-limit"]
+
+
+def test_an_entry_that_the_check_calls_an_error_is_not_told_as_done_without_a_word(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+):
+    fire = event("dt9q62s2", "2015-04-20", "char", "level: 3")
+    opened(chain(tmp_path, cask(RECEIVED, EXAMINED, TESTED, FILLED), cask(RECEIVED, EXAMINED, TESTED, FILLED, fire)), monkeypatch)
+    text = said(capsys, "t0..t1", code=0)
+    assert "\nerrors, which the check finds in what was entered\n  TH-004217 char of 2015-04-20: " in text
+    assert "### Errors, which the check finds in what was entered" in said(capsys, "t0..t1", "markdown", code=0)
+    (one,) = json.loads(said(capsys, "t0..t1", "json", code=0))["errors"]
+    assert (one["cask"], one["event"], one["code"], one["by"]) == ("TH-004217", "dt9q62s2", "job-on-full-cask", "ab") and one["fault"] in text
+
+
+def test_the_day_of_an_error_that_nobody_can_read_is_not_guessed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
+    noted = event("dt9q62s2", "20 March 2015", "note", "note: dry")
+    opened(chain(tmp_path, cask(RECEIVED, EXAMINED), cask(RECEIVED, EXAMINED, noted)), monkeypatch)
+    told = json.loads(said(capsys, "t0..t1", "json", code=0))["errors"]
+    assert told and {one["text"] for one in told} == {"note of ?"} and "20 March 2015" in told[0]["fault"]
+
+
 def test_the_same_of_many_is_one_line_and_json_keeps_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
     names = [f"TH-0060{n:02d}" for n in range(30)]
     book = {f"records/casks/TH-006/{name}.yaml": cask(RECEIVED, TESTED.replace("psi: 11", f"psi: {5 + n % 7}"), cask_id=name) for n, name in enumerate(names)}

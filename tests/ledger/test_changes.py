@@ -104,6 +104,7 @@ def test_head_changes_are_errors_with_both_values():
     ("new", "what"),
     [
         (BASE.replace("psi: 11", "psi:  11"), "only the layout of event dt3q62s1"),
+        (BASE.replace("date: 2015-03-20", 'date: "2015-03-20"'), "only the layout of event dt3q62s1"),
         (BASE.replace("psi: 11", "psi: 11  # new gauge"), "only a comment of event dt3q62s1"),
         (BASE.replace("  - id: dt3q62s1", "  # wet\n  - id: dt3q62s1"), "only a comment of event dt3q62s1"),
         (BASE.replace("  - id: dt3q62s1", "\n  - id: dt3q62s1"), "comments or blank lines"),
@@ -117,6 +118,11 @@ def test_layout_alone_is_a_note(new: str, what: str):
     found = append_only([changed(BASE, new)])
     assert {(f.code, f.severity) for f in found} == {("landed-layout-changed", "note")}
     assert what in found[0].message
+
+
+def test_a_day_in_quotes_that_is_another_day_is_altered():
+    (found,) = append_only([changed(BASE, BASE.replace("date: 2015-03-20", 'date: "2015-03-21"'))])
+    assert found.severity == "error" and "`date` was" in found.message
 
 
 def test_a_stamp_is_no_alteration_but_an_edited_event_without_id_is():

@@ -45,7 +45,7 @@ def test_the_written_head_stays_beside_it() -> None:
     assert was_words(cask.corrected) == ["was barrel, 200 L until corrected 2026-11-28: misread"]
 
 
-@pytest.mark.parametrize("key", ["supplier", "parcel", "owner"])
+@pytest.mark.parametrize("key", ["supplier", "parcel", "owner", "maker", "wood"])
 def test_a_name_can_be_corrected_to_nobody_knows(key: str) -> None:
     """The word is no name: the fact is unknown, and what is told of the change says so; corrected once more it is a name again."""
     cask = cask_of(CAME, right(**{key: "unknown"}), **{key: "northquay"})
@@ -55,7 +55,18 @@ def test_a_name_can_be_corrected_to_nobody_knows(key: str) -> None:
     again = cask_of(CAME, right(**{key: "Unknown"}), right(**{key: "southquay"}), **{key: "northquay"})
     assert getattr(again.head, key) == "southquay"
     assert change_words(again.written, again.events, again.events[-1]) == f"{key} unknown → southquay: misread"
-    assert cask_of(CAME, right(maker="unknown"), maker="X").head.maker == "unknown"
+
+
+@pytest.mark.parametrize(
+    ("key", "held", "nobody"), [("was", ["88-1207"], ["unknown"]), ("prior", [{"contents": "bourbon", "fills": 1}], [{"contents": "unknown"}])]
+)
+def test_old_marks_and_what_it_was_before_can_be_corrected_to_nobody_knows(key: str, held: Any, nobody: Any) -> None:
+    cask = cask_of(CAME, right(**{key: nobody}), **{key: held})
+    assert getattr(cask.head, key) is None and facts(cask, "2026-11-28")["fills_life" if key == "prior" else "old_marks"] in (None, [])
+    assert change_words(cask.written, cask.events, cask.events[-1]).endswith("→ unknown: misread")
+    assert cask.events[-1].says() == f"{key} unknown: misread"
+    some = {"was": ["unknown", "88"], "prior": [{"contents": "unknown", "fills": 2}]}[key]
+    assert getattr(cask_of(CAME, right(**{key: some}), **{key: held}).head, key), "more than that nobody knows is said"
 
 
 def test_a_void_gives_the_old_back_and_a_void_of_that_the_new() -> None:

@@ -396,6 +396,14 @@ def test_who_may_work_on_a_cask_that_is_away() -> None:
     assert codes(life_on("2020-02-03", *PROVED, sent, ev("2020-02-02", "open", heads=["A"]))) == ["job-on-away-cask"]
 
 
+def test_a_shop_may_put_up_what_it_knocked_down_and_the_cask_stays_there() -> None:
+    sent = ev("2020-02-01", "send", to="weir", why="new heads")
+    work = [{**ev("2020-02-02", "knock-down", staves=30), "by": "shop-weir"}, {**ev("2020-02-04", "raise", staves=30), "by": "shop-weir"}]
+    life = life_on("2020-02-05", *PROVED, sent, *work)
+    assert codes(life) == [] and (life.state.form, life.state.where, life.state.proved) == ("whole", "away", False)
+    assert codes(life_on("2020-02-05", *PROVED, sent, work[0], ev("2020-02-04", "raise", staves=30))) == ["job-on-away-cask"]
+
+
 def test_a_retired_or_rejected_cask_may_be_broken_up_and_no_other() -> None:
     broken = ev("2020-02-01", "break-up", staves_saved=20)
     retired = ev("2020-01-15", "retire", reasons=["soaked"], approved_by="K. Dunmore")

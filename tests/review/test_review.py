@@ -565,7 +565,7 @@ def test_of_two_entries_against_the_rules_the_reason_stands_with_either(repo: Re
     both = tuple(minted(day, n) for day, n in (("2023-05-20", 1), ("2023-05-18", 2)))
     repo.write(cask(*LONG, late, early))
     found = Finding("worn-words", "warning", "these two do not go together", "TH-004217.yaml", related=both)
-    monkeypatch.setattr(against, "check_record", lambda ledger, record, context: [found])
+    monkeypatch.setattr(against, "before_the_house", lambda ledger, record, context: [found])
     (told,) = json.loads(said(capsys, form="json"))["against"]
     assert (told["event"], told["why"]) == (both[0], "told to")
 
@@ -582,6 +582,6 @@ def test_a_finding_of_a_landed_entry_is_told_of_that_and_says_what_came_in_befor
     repo.commit("landed")
     repo.write(cask(*LONG, late, landed))
     found = Finding("worn-words", "warning", "reads 22, before that 13", "TH-004217.yaml", related=both)
-    monkeypatch.setattr(against, "check_record", lambda ledger, record, context: [found])
+    monkeypatch.setattr(against, "before_the_house", lambda ledger, record, context: [found])
     (told,) = json.loads(said(capsys, form="json"))["against"]
     assert told["event"] == both[1] and told["text"] == "note of 2023-05-20, now that the note of 2023-05-18 is in"

@@ -17,6 +17,7 @@ WINES = {
 QUIET = {"note", "void", "moved", "move", "mark", "same-as", "correct"}
 STRUCTURAL = {"stave", "head", "flag", "open", "close", "shave", "toast", "char", "convert"}
 ARRIVALS = {"receive", "raise", "made-from"}
+_NOBODY_KNOWS = ("owner", "parcel", "supplier", "maker", "wood", "was", "prior")
 
 
 def day_of(text: str) -> date:
@@ -518,7 +519,7 @@ def folded(data: dict[str, Any], house: dict[str, Any], day: date, joined: list[
         if e["job"] == "correct" and e["id"] not in late and e["id"] in own:
             head.update(
                 {
-                    k: None if v == "unknown" and k in ("owner", "parcel", "supplier") else v
+                    k: None if v == {"was": ["unknown"], "prior": [{"contents": "unknown"}]}.get(k, "unknown") and k in _NOBODY_KNOWS else v
                     for k, v in e.items()
                     if k not in ("id", "date", "job", "by", "why", "note", "replaces", "answers", "sheet", "source")
                 }

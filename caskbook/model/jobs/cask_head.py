@@ -10,9 +10,13 @@ from caskbook.model.typed import OfType
 NEEDS_LITRES = ("custom", "quarter-cask")
 KEYS = ("type", "capacity_l", "wood", "maker", "made", "staves", "heads", "hoops", "was", "owner", "prior", "charred", "parcel", "supplier")
 """What may be corrected. `cask` is the file's name and `format` its form; a `note` on a correction is the entry's own."""
-NAMES = ("owner", "parcel", "supplier")
+NAMES = ("owner", "parcel", "supplier", "maker")
 """Whose or whence a cask is, in free words; `NOBODY_KNOWS` is no such name, and a correction to it makes the key unknown."""
 NOBODY_KNOWS = "unknown"
+CORRECTED_TO_UNKNOWN: dict[str, Any] = {
+    **dict.fromkeys((*NAMES, "wood"), NOBODY_KNOWS), "was": [NOBODY_KNOWS], "prior": [{"contents": NOBODY_KNOWS}],
+}  # fmt: skip
+"""What a correction says that makes its key unknown, by key."""
 TypeWord = Annotated[Literal[
     "octave", "bloodtub", "firkin", "kilderkin", "quarter-cask", "barrel", "barrique", "hogshead", "cognac-cask",
     "puncheon", "butt", "port-pipe", "madeira-drum", "gorda", "custom",
@@ -60,8 +64,15 @@ def lacks_litres(kind: str | None, litres: float | None) -> str | None:
 
 
 def corrected_value(key: str, value: Any) -> Any:
-    """The value that a correction to this one gives its key; None where nobody knows whose or whence the cask is."""
-    return None if key in NAMES and isinstance(value, str) and value.strip().casefold() == NOBODY_KNOWS else value
+    """The value that a correction to this one gives its key; None where it says that nobody knows, and nothing more."""
+    told = value
+    if key == "prior" and value:
+        told = value[0].contents if len(value) == 1 and value[0] == Prior(contents=value[0].contents) else None
+    elif key == "was" and value:
+        told = value[0] if len(value) == 1 else None
+    elif key not in CORRECTED_TO_UNKNOWN:
+        return value
+    return None if isinstance(told, str) and told.strip().casefold() == NOBODY_KNOWS else value
 
 
 def key_word(key: str) -> str:

@@ -18,6 +18,7 @@ from caskbook.model.jobs.cask_head import (
     Staves,
     TypeWord,
     Wood,
+    corrected_value,
     key_word,
     value_words,
 )
@@ -56,7 +57,7 @@ class Correct(Event):
         return self.held_to_rules()
 
     def says(self) -> str:
-        told = ", ".join(f"{key_word(key)} {value_words(key, getattr(self, key))}" for key in KEYS if getattr(self, key) is not None)
+        told = ", ".join(f"{key_word(key)} {value_words(key, corrected_value(key, getattr(self, key)))}" for key in KEYS if getattr(self, key) is not None)
         return told + (f": {self.why}" if self.why else "")
 
     def lacking(self, key: str) -> str:
