@@ -62,7 +62,7 @@ def gone_broken(event: Event, row: int) -> list[Fault]:
     """The fault of an entry on a cask that has left the book. A correction holds for all days, and so may have any before that."""
     remedy = "void this entry, or the one by which it left"
     if event.job == "correct":
-        remedy = "void it, or give it a day before the cask left, by --date: it counts for all days"
+        remedy = "void it, or enter it for a day before the cask left, by --date: it counts for all days"
     return [fault_at(event, row, "job-on-gone-cask", f"{event.job} on a cask that is gone", f"{remedy} (caskbook show {_SELF})")]
 
 

@@ -31,7 +31,7 @@ def two(shop: Shop) -> Shop:
 def test_a_gone_cask_is_corrected_as_of_a_day_before_it_left_and_the_refusal_says_so(shop: Shop) -> None:
     shop.put(*STATES["gone"] or [])
     ran = shop.enter("correct", CASK, "--supplier", "northquay", *WHY)
-    assert ran.code == 1 and "  give it a day before the cask left, by --date: it counts for all days (caskbook show TH-004217)" in ran.err, ran.err
+    assert ran.code == 1 and "  enter it for a day before the cask left, by --date: it counts for all days (caskbook show TH-004217)" in ran.err, ran.err
     before = shop.last(CASK)["date"] - timedelta(days=1)
     assert shop.enter("correct", CASK, "--supplier", "northquay", "--date", before.isoformat(), *WHY).code == 0
 
