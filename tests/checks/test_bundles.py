@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from commands import caskbook
-from entry.shop import Shop, days_ago
+from entry.shop import Shop, days_ago, shop_with_index
 
 pytestmark = pytest.mark.thorough
 
@@ -17,12 +17,7 @@ DONOR, TAKER, OTHER = "TH-004217", "TH-004218", "TH-004219"
 @pytest.fixture(params=["on", "off"])
 def shop(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Shop:
     """A donor of 30 staves that was knocked down 60 days ago, and two open casks; with an index, and without."""
-    shop = Shop(tmp_path)
-    monkeypatch.chdir(shop.root)
-    if request.param == "off":
-        monkeypatch.setenv("CASKBOOK_INDEX", "off")
-    else:
-        monkeypatch.delenv("CASKBOOK_INDEX", raising=False)
+    shop = shop_with_index(request.param, tmp_path, monkeypatch)
     down = ({"date": days_ago(90), "job": "receive", "verdict": "accept"}, {"date": days_ago(60), "job": "knock-down", "staves": 30})
     shop.put(*down, cask=DONOR)
     for cask in (TAKER, OTHER):

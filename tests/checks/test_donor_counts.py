@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from commands import caskbook
-from entry.shop import Shop, days_ago
+from entry.shop import Shop, days_ago, shop_with_index
 from index.book import commit_all
 
 DONOR, FIRST, SECOND = "TH-004217", "TH-004218", "TH-004219"
@@ -18,12 +18,7 @@ TOO_MANY = "6 staves taken of it in all, but 5 saved"
 @pytest.fixture(params=["on", "off"])
 def shop(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Shop:
     """A donor of five staves and two open casks, of which the first has three of them; with an index, and without."""
-    shop = Shop(tmp_path)
-    monkeypatch.chdir(shop.root)
-    if request.param == "off":
-        monkeypatch.setenv("CASKBOOK_INDEX", "off")
-    else:
-        monkeypatch.delenv("CASKBOOK_INDEX", raising=False)
+    shop = shop_with_index(request.param, tmp_path, monkeypatch)
     shop.put(
         {"date": days_ago(90), "job": "receive", "verdict": "reject"},
         {"date": days_ago(60), "job": "break-up", "staves_saved": 5, "heads_saved": 1, "hoops_saved": 2},

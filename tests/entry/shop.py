@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
+import pytest
 import yaml
 
 from caskbook.checks import check_ledger
@@ -121,3 +122,14 @@ class Shop:
         """Codes of what the check finds in the cask's file, notes aside."""
         name = file_of(cask)
         return [found.code for found in check_ledger(self.ledger, self.today, [name]).findings if found.severity != "note"]
+
+
+def shop_with_index(index: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Shop:
+    """A shop, and the process in its folder, where an index is kept ("on") or is not ("off")."""
+    shop = Shop(tmp_path)
+    monkeypatch.chdir(shop.root)
+    if index == "off":
+        monkeypatch.setenv("CASKBOOK_INDEX", "off")
+    else:
+        monkeypatch.delenv("CASKBOOK_INDEX", raising=False)
+    return shop
